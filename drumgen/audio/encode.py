@@ -1,0 +1,100 @@
+"""Sound files, written block by block into an open file: WAV and FLAC whole, OGG and MP3 at a lower peak.
+
+libsndfile, through soundfile, does the encoding. WAV and FLAC of the same frames are the same bytes every time;
+an OGG stream carries a random serial number.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, BinaryIO, Self
+
+import numpy as np
+
+from drumgen.errors import fail
+
+if TYPE_CHECKING:
+    from types import TracebackType
+
+    from numpy.typing import NDArray
+
+    Stereo = NDArray[np.float32]
+    Whole = NDArray[np.int16]
+
+RATES = (44100, 48000)
+PEAK_DB = -1.0
+LOSSY_PEAK_DB = -3.0
+"""Two decibels lower, because a lossy encoder's output overshoots its input."""
+
+_PIECE = 1 << 14
+_WAV_BYTES = (1 << 32) - 4096
+
+
+@dataclass(frozen=True, slots=True)
+class Format:
+    """How a suffix is encoded, and the greatest peak that goes in."""
+
+    container: str
+    coding: str
+    lossy: bool
+
+    @property
+    def peak_db(self) -> float:
+        """The greatest peak before encoding, in dBFS."""
+        return LOSSY_PEAK_DB if self.lossy else PEAK_DB
+
+
+FORMATS = {
+    ".wav": Format("WAV", "PCM_16", lossy=False),
+    ".flac": Format("FLAC", "PCM_16", lossy=False),
+    ".ogg": Format("OGG", "VORBIS", lossy=True),
+    ".mp3": Format("MP3", "MPEG_LAYER_III", lossy=True),
+}
+
+
+def format_of(suffix: str) -> Format:
+    """The format of a file name's suffix. Raises DrumgenError for one that is not written."""
+    if suffix.lower() not in FORMATS:
+        raise fail(f"one of {', '.join(FORMATS)}", got=suffix or "no suffix")
+    return FORMATS[suffix.lower()]
+
+
+def check_length(form: Format, frames: int, *, rate: int) -> None:
+    """Raise DrumgenError where a track of ``frames`` does not fit its format: a WAV ends at 4 GiB."""
+    if form.container == "WAV" and frames * 4 > _WAV_BYTES:
+        hours = _WAV_BYTES / 4 / rate / 3600
+        got = f"{frames / rate / 3600:.1f} hours"
+        raise fail(f"a WAV of at most {hours:.1f} hours", got=got, nearest="write .flac instead")
+
+
+def to_whole(frames: Stereo, *, gain: float) -> Whole:
+    """Frames as 16-bit numbers, rounded; ``gain`` must keep them under full scale."""
+    scaled = frames * np.float32(gain * 32767)
+    whole: Whole = np.rint(scaled, out=scaled).astype(np.int16)
+    return whole
+
+
+class Encoder:
+    """An open sound file. ``write`` takes float32 frames for a lossy format, 16-bit ones for the others."""
+
+    def __init__(self, file: BinaryIO, form: Format, *, rate: int) -> None:
+        import soundfile
+
+        self._form = form
+        self._sound = soundfile.SoundFile(
+            file, "w", samplerate=rate, channels=2, format=form.container, subtype=form.coding
+        )
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._sound.close()
+
+    def write(self, frames: Stereo | Whole) -> None:
+        """Append frames, of shape (frames, 2); in small pieces, which libsndfile's Vorbis encoder needs."""
+        piece = _PIECE if self._form.lossy else len(frames)
+        for start in range(0, len(frames), max(1, piece)):
+            self._sound.write(frames[start : start + piece])

@@ -1,0 +1,257 @@
+"""Laying out: from a bar as it is described to the strokes the limbs are told to make. Whole grains only.
+
+Strokes of one place stand in the order right hand, left hand, bass-drum foot, hi-hat foot.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, NamedTuple
+
+from drumgen.counts import Slot, Where, find
+from drumgen.errors import DrumgenError, Fault
+from drumgen.filling import Given, Progress, fill
+from drumgen.levels import louder
+from drumgen.orchestration import Unit, choose_voice
+from drumgen.sticking import HANDS_OF, OTHER_HAND
+from drumgen.subdivision import BINARY_GRAINS
+
+if TYPE_CHECKING:
+    from drumgen.bar import Bar, FootLine, Layer, LevelLine, Part
+    from drumgen.counts import Places
+    from drumgen.errors import Path
+    from drumgen.kit import Kit
+    from drumgen.levels import Level
+    from drumgen.sticking import Limb, Sign
+
+LIMB_ORDER: dict[str, int] = {"R": 0, "L": 1, "K": 2, "H": 3}
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """What a limb is told to do: its place (grains from the bar's start), the length of its slot, and how it strikes.
+
+    ``straight`` strokes are moved by swing. ``grace`` notes are played by the other hand, on ``grace_voice``.
+    """
+
+    place: int
+    grains: int
+    limb: Limb
+    voice: str
+    level: Level = "normal"
+    straight: bool = True
+    grace: int = 0
+    grace_voice: str = ""
+    buzz: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A bar laid out: its strokes in order, the letters of its sticking by place, and the written places in vain."""
+
+    strokes: tuple[Stroke, ...]
+    letters: tuple[tuple[int, str], ...] = ()
+    slots: tuple[Slot, ...] = ()
+    unused: frozenset[tuple[Path, Where]] = frozenset()
+
+
+def lay_out(bar: Bar, kit: Kit, progress: Progress | None = None) -> Laid:
+    """The strokes of a bar; ``progress`` is what is carried into it, and is moved on.
+
+    Raises DrumgenError, all faults at once, where a sticking is longer than its bar or a count is not of the meter.
+    """
+    progress = progress or Progress()
+    counter = progress.slots
+    last = len(bar.meter.beats) - 1
+    slots, given = fill(bar.layer, meter=bar.meter, first=0, last=last, part=-1, progress=progress)
+    if bar.parts:
+        slots, given = _with_parts(bar, slots, given)
+    laid = _Laying(bar, kit, tuple(slots), counter).lay(given, progress)
+    progress.bars += 1
+    return laid
+
+
+def _with_parts(bar: Bar, slots: list[Slot], given: list[Given]) -> tuple[list[Slot], list[Given]]:
+    """The slots and signs of a bar with its parts laid over them, in order."""
+    own = {beat for part in bar.parts if part.own for beat in range(part.first, part.last + 1)}
+    slots = [slot for slot in slots if slot.beat not in own]
+    given = [each._replace(part=_part_at(bar, each.slot.beat)) for each in given if each.slot.beat not in own]
+    for index, part in enumerate(bar.parts):
+        if part.own:
+            try:
+                more_slots, more = fill(
+                    part.layer, meter=bar.meter, first=part.first, last=part.last, part=index, progress=Progress()
+                )
+            except DrumgenError as error:
+                raise DrumgenError(*(fault.under("parts", index) for fault in error.faults)) from None
+            slots += more_slots
+            given += more
+    return sorted(slots), sorted(given, key=lambda each: each.slot.start)
+
+
+def _part_at(bar: Bar, beat: int) -> int:
+    return next((i for i, part in enumerate(bar.parts) if part.first <= beat <= part.last), -1)
+
+
+class _Rules(NamedTuple):
+    """What a layer says of single places: the accents and ghosts of each limb, the exceptions of each hand."""
+
+    accents: dict[str, set[int]]
+    ghosts: dict[str, set[int]]
+    exceptions: dict[str, dict[int, str]]
+
+    def level(self, place: int, limb: str, written: Level) -> Level:
+        if written == "accent" or place in self.accents[limb]:
+            return "accent"
+        return "ghost" if written == "ghost" or place in self.ghosts[limb] else "normal"
+
+
+class _Laying:
+    """One bar while it is being laid out."""
+
+    def __init__(self, bar: Bar, kit: Kit, slots: tuple[Slot, ...], counter: int) -> None:
+        self.bar, self.kit, self.slots, self.counter = bar, kit, slots, counter
+        self.played: dict[str, set[int]] = {limb: set() for limb in LIMB_ORDER}
+        self.unused: set[tuple[Path, Where]] = set()
+        self.faults: list[Fault] = []
+
+    def lay(self, given: list[Given], progress: Progress) -> Laid:
+        for each in given:
+            for limb in HANDS_OF[each.sign.limb]:
+                self.played[limb].add(each.slot.start)
+        parts: tuple[Part, ...] = self.bar.parts
+        rules = [self._rules(part.layer, ("parts", index)) for index, part in enumerate(parts)]
+        rules.append(self._rules(self.bar.layer, ()))
+        strokes: list[Stroke] = []
+        for each in given:
+            layer = self.bar.layer if each.part < 0 else parts[each.part].layer
+            for limb in HANDS_OF[each.sign.limb]:
+                progress.strokes += 1
+                strokes.append(self._stroke(each, limb, layer, rules[each.part], progress))
+        strokes += self._feet(self.bar.layer, -1, strokes)
+        for index, part in enumerate(parts):
+            strokes += self._feet(part.layer, index, strokes)
+        if self.faults:
+            raise DrumgenError(*self.faults)
+        letters = tuple((each.slot.start, self._letters(each.sign)) for each in given if each.sign.limb != "-")
+        return Laid(_in_order(strokes, mirrored=self.bar.mirrored), letters, self.slots, frozenset(self.unused))
+
+    def _letters(self, sign: Sign) -> str:
+        return sign.mirrored().bare if self.bar.mirrored else sign.bare
+
+    def _places(self, places: Places, path: Path) -> list[tuple[Where, tuple[int, ...]]]:
+        found = []
+        for where in places.wheres:
+            try:
+                spot = find(where, meter=self.bar.meter, slots=self.slots, counter=self.counter, text=places.text)
+            except DrumgenError as error:
+                self.faults += [fault.under(*path) for fault in error.faults]
+            else:
+                found.append((where, spot))
+        return found
+
+    def _rules(self, layer: Layer, prefix: Path) -> _Rules:
+        exceptions: dict[str, dict[int, str]] = {}
+        for limb, hand in layer.hands.items():
+            voices = exceptions[limb] = {}
+            for places, voice in hand.counts:
+                for place in self._spots((*prefix, "hands", limb, places.text), (limb,), places):
+                    voices.setdefault(place, voice)
+        return _Rules(self._by_limb(layer.accents, prefix), self._by_limb(layer.ghosts, prefix), exceptions)
+
+    def _by_limb(self, lines: tuple[LevelLine, ...], prefix: Path) -> dict[str, set[int]]:
+        by_limb: dict[str, set[int]] = {limb: set() for limb in LIMB_ORDER}
+        for line in lines:
+            spots = self._spots(prefix + line.path, line.limbs, line.places)
+            for limb in line.limbs:
+                by_limb[limb] |= spots
+        return by_limb
+
+    def _spots(self, path: Path, limbs: tuple[str, ...], places: Places) -> set[int]:
+        """The places written for some limbs, noting those on which none of them plays."""
+        spots: set[int] = set()
+        for where, found in self._places(places, path):
+            if not where.starred and not any(place in self.played[limb] for place in found for limb in limbs):
+                self.unused.add((path, where))
+            spots.update(found)
+        return spots
+
+    def _stroke(self, each: Given, limb: Limb, layer: Layer, rules: _Rules, progress: Progress) -> Stroke:
+        place, grains, beat, straight = each.slot
+        sign = each.sign
+        level = rules.level(place, limb, sign.level)
+        if limb in ("K", "H"):
+            return Stroke(place, grains, limb, self.kit.foot_voice(limb), level, straight)
+        group = beat if self.bar.meter.groups else each.turn
+        voice = choose_voice(
+            layer.hands[limb],
+            level=level,
+            on_count=rules.exceptions[limb].get(place),
+            unit=Unit(progress.strokes, beat, group, progress.bars),
+            progress=progress.rounds[f"{limb}{each.part}"],
+            home=self.kit.home,
+        )
+        grace_voice = self._grace_voice(each, OTHER_HAND[limb], layer, rules, progress, voice) if sign.grace else ""
+        return Stroke(place, grains, limb, voice, level, straight, sign.grace, grace_voice, sign.buzz)
+
+    def _grace_voice(self, each: Given, hand: Limb, layer: Layer, rules: _Rules, progress: Progress, main: str) -> str:
+        """The voice of a stroke's grace notes: its own, or what the other hand would play there."""
+        if layer.grace_voice == "main" or (layer.grace_voice == "drum" and self.kit.voice(main).drum):
+            return main
+        own = layer.hands[hand]
+        index = max(0, progress.rounds[f"{hand}{each.part}"].index)
+        around = own.around[min(index, len(own.around) - 1)] if own.around else ""
+        return rules.exceptions[hand].get(each.slot.start) or around or own.main or self.kit.home
+
+    def _feet(self, layer: Layer, part: int, hands: list[Stroke]) -> list[Stroke]:
+        """The strokes of a layer's feet, in the beats where that layer speaks."""
+        prefix: Path = ("parts", part) if part >= 0 else ()
+        strokes: list[Stroke] = []
+        for line in layer.feet:
+            for where, found in self._foot_places(line, hands, prefix):
+                inside = [place for place in found if _part_at(self.bar, self._beat_of(place)) == part]
+                if part >= 0 and not inside and where is not None and not where.starred:
+                    self.unused.add((prefix + line.path, where))
+                level = where.level if where else "normal"
+                strokes += [self._foot_stroke(line, place, level) for place in inside]
+        return strokes
+
+    def _foot_places(
+        self, line: FootLine, hands: list[Stroke], prefix: Path
+    ) -> list[tuple[Where | None, tuple[int, ...]]]:
+        struck = [stroke for stroke in hands if stroke.limb in ("R", "L")]
+        match line.rule:
+            case "with accents":
+                return [(None, tuple(stroke.place for stroke in struck if stroke.level == "accent"))]
+            case "with R":
+                return [(None, tuple(stroke.place for stroke in struck if stroke.limb == "R"))]
+            case "with L":
+                return [(None, tuple(stroke.place for stroke in struck if stroke.limb == "L"))]
+            case "gaps":
+                busy = {stroke.place for stroke in struck}
+                return [(None, tuple(slot.start for slot in self.slots if slot.start not in busy))]
+            case places:
+                return [*self._places(places, prefix + line.path)]
+
+    def _foot_stroke(self, line: FootLine, place: int, level: Level) -> Stroke:
+        slot = next((slot for slot in self.slots if slot.start == place), None)
+        if slot is not None:
+            return Stroke(place, slot.grains, line.limb, line.voice, level, slot.straight)
+        start = self.bar.meter.beats[self._beat_of(place)].start
+        return Stroke(place, BINARY_GRAINS, line.limb, line.voice, level, (place - start) % BINARY_GRAINS == 0)
+
+    def _beat_of(self, place: int) -> int:
+        return next(i for i, beat in enumerate(self.bar.meter.beats) if place < beat.start + beat.grains)
+
+
+def _in_order(strokes: list[Stroke], *, mirrored: bool) -> tuple[Stroke, ...]:
+    """Strokes sorted; two of one limb on one voice and place are one, the louder; hands exchanged for a left-hander."""
+    merged: dict[tuple[int, str, str], Stroke] = {}
+    for stroke in strokes:
+        key = (stroke.place, stroke.limb, stroke.voice)
+        twin = merged.get(key)
+        merged[key] = stroke if twin is None else replace(twin, level=louder(twin.level, stroke.level))
+    kept = list(merged.values())
+    if mirrored:
+        kept = [replace(stroke, limb=OTHER_HAND.get(stroke.limb, stroke.limb)) for stroke in kept]
+    return tuple(sorted(kept, key=lambda stroke: (stroke.place, LIMB_ORDER[stroke.limb], stroke.voice)))

@@ -1,0 +1,1 @@
+"""Standard MIDI Files: performances out, takes in."""

@@ -1,0 +1,1 @@
+"""The audition page."""

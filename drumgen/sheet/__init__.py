@@ -1,0 +1,1 @@
+"""Paper: phrases as MusicXML and engraved sheets."""

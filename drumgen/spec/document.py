@@ -1,0 +1,124 @@
+"""A TOML document: its table, and where everything in it stands, read within bounds.
+
+A byte order mark and both kinds of line ending are welcome. Hostile input (too large, too deep, numbers of thousands of
+digits) is refused in a line before it can cost anything.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from drumgen.errors import DrumgenError, Fault
+
+if TYPE_CHECKING:
+    from drumgen.errors import Path
+    from drumgen.spec.toml_places import Places
+
+LARGEST_BYTES = 1 << 20
+DEEPEST = 64
+MOST_FAULTS = 100
+
+_DEEP_KEY = re.compile(r"(?:[\w\"'-]+[ \t]*\.[ \t]*){64}")
+_AT = re.compile(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", re.DOTALL)
+
+
+@dataclass(frozen=True)
+class Document:
+    """A TOML text that could be read, under the name that messages give it."""
+
+    file: str
+    text: str
+    table: dict[str, Any]
+
+    @cached_property
+    def places(self) -> Places:
+        """Where each value stands; worked out only when something is to be said of one."""
+        from drumgen.spec.toml_places import find_places  # noqa: PLC0415 - only faults and remarks need it
+
+        return find_places(self.text)
+
+    def placed(self, fault: Fault) -> Fault:
+        """A fault with its file and line: the line of its path, or of the nearest table around it."""
+        path: Path = fault.path
+        while path and path not in self.places:
+            path = path[:-1]
+        line = self._line(path, key=path == fault.path and not fault.text) if path else 0
+        return replace(fault, file=self.file, line=fault.line or line)
+
+    def _line(self, path: Path, *, key: bool) -> int:
+        place = self.places[path]
+        return place.key_line if key else place.line
+
+    def error(self, faults: list[Fault]) -> DrumgenError:
+        """All faults of the document, in the order of its lines, each once."""
+        placed = sorted({self.placed(fault): None for fault in faults}, key=lambda fault: fault.line)
+        if len(placed) > MOST_FAULTS:
+            more = Fault(f"{len(placed) - MOST_FAULTS} more faults", file=self.file)
+            placed = [*placed[:MOST_FAULTS], more]
+        return DrumgenError(*placed)
+
+
+def decode(content: bytes, *, file: str) -> str:
+    """The text of a file's bytes: UTF-8, with or without a byte order mark, at most 1 MiB."""
+    if len(content) > LARGEST_BYTES:
+        rule = f"a file of at most {LARGEST_BYTES} bytes (1 MiB)"
+        raise DrumgenError(Fault(rule, got=f"{len(content)}", file=file))
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        got = f"byte {content[error.start]:02X} hex at {error.start}"
+        raise DrumgenError(Fault("text in UTF-8", got=got, file=file, line=line)) from None
+
+
+def read_document(text: str, *, file: str) -> Document:
+    """The document of a TOML text. Raises DrumgenError with the line where it is not TOML, or is out of bounds."""
+    text = text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}")
+    deep = _DEEP_KEY.search(text)
+    if deep or _nesting(text) > DEEPEST:
+        line = text.count("\n", 0, deep.start()) + 1 if deep else 0
+        raise DrumgenError(Fault(f"at most {DEEPEST} levels of nesting", got="more", file=file, line=line))
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise DrumgenError(_syntax_fault(str(error), text, file)) from None
+    except RecursionError:
+        raise DrumgenError(Fault(f"at most {DEEPEST} levels of nesting", got="more", file=file)) from None
+    except ValueError:  # Python's own bound on the digits of a whole number
+        raise DrumgenError(_digits_fault(text, file)) from None
+    return Document(file, text, table)
+
+
+def _nesting(text: str) -> int:
+    """An upper bound of how deep brackets are nested; counted within texts and comments too, which is no harm."""
+    if text.count("[") + text.count("{") <= DEEPEST:
+        return 0
+    depth = deepest = 0
+    for char in re.findall(r"[\[\]{}]|\n(?=[ \t]*\[)", text):
+        depth = 0 if char == "\n" else depth + (1 if char in "[{" else -1)
+        deepest = max(deepest, depth)
+    return deepest
+
+
+def _syntax_fault(message: str, text: str, file: str) -> Fault:
+    match = _AT.fullmatch(message)
+    what = (match[1] if match else message).strip()
+    what = "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in what)
+    lines = text.replace("\r\n", "\n").split("\n")
+    line = int(match[2]) if match and match[2] else max(1, len(lines) - (lines[-1] == "" and len(lines) > 1))
+    shown = lines[min(line, len(lines)) - 1]
+    column = int(match[3]) - 1 if match and match[3] else len(shown)
+    sentence = f"not TOML: {what[:1].lower()}{what[1:200]}"
+    if len(shown) > 200:
+        return Fault(sentence, file=file, line=line)
+    return Fault(sentence, file=file, line=line, text=shown, span=(column, column + 1))
+
+
+def _digits_fault(text: str, file: str) -> Fault:
+    match = re.search(r"[0-9_]{4000,}", text)
+    line = text.count("\n", 0, match.start()) + 1 if match else 0
+    return Fault("a number of at most 4300 digits", got="more", file=file, line=line)

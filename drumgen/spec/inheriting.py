@@ -1,0 +1,91 @@
+"""Inheriting: a bar with everything it has from the bars it is like, and where each value was said.
+
+Hands and feet merge limb by limb (a limb's map is replaced whole); parts, and every other key, are replaced whole.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from drumgen.errors import Fault, Path, nearest
+
+if TYPE_CHECKING:
+    from drumgen.spec.phrase_file import BarTable, LayerTable, PhraseFile
+
+_SOUND_KEYS = ("sticking", "rudiment")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a bar says and inherits: the values by key (hands and feet by limb and voice), and the bar each is from."""
+
+    values: dict[str, Any]
+    hands: dict[str, Any]
+    feet: dict[str, Any]
+    origin: dict[Path, str]
+
+    def get(self, key: str, default: Any = None) -> Any:  # noqa: ANN401 - any value of a file
+        """A value, or ``default`` where nothing is said."""
+        found = self.values.get(key)
+        return default if found is None else found
+
+
+def chain_of(file: PhraseFile, name: str) -> tuple[list[str], list[Fault]]:
+    """The bars from the most distant that a bar is like to itself; a fault where one is missing or they circle."""
+    chain, at = [name], name
+    while (like := file.bars[at].like) is not None:
+        path: Path = ("bars", at, "like")
+        if like not in file.bars:
+            return chain[::-1], [
+                Fault("the name of a bar", got=f'"{like}"', nearest=nearest(like, file.bars), path=path)
+            ]
+        if like in chain:
+            circle = " is like ".join([*chain[chain.index(like) :], like])
+            return chain[::-1], [Fault("bars that are not like each other in a circle", got=circle, path=path)]
+        chain.append(like)
+        at = like
+    return chain[::-1], []
+
+
+def inherit(file: PhraseFile, chain: list[str]) -> Said:
+    """The values of the last bar of ``chain``, each laid over those before it."""
+    said = Said({}, {}, {}, {})
+    for name in chain:
+        _lay_over(said, file.bars[name], name)
+    return said
+
+
+def _lay_over(said: Said, table: BarTable, name: str) -> None:
+    fields = table.said()
+    if any(fields.get(key) is not None for key in _SOUND_KEYS):
+        for key in _SOUND_KEYS:  # a sticking takes the place of a rudiment, and a rudiment of a sticking
+            said.values.pop(key, None)
+    for key, value in fields.items():
+        if key == "hands":
+            for limb, hand in _hands(table).items():
+                said.hands[limb] = hand
+                said.origin["hands", limb] = name
+        elif key == "feet":
+            for voice, rule in (value or {}).items():
+                said.feet[voice] = rule
+                said.origin["feet", voice] = name
+        elif key != "like":
+            said.values[key] = value
+            said.origin[key,] = name
+
+
+def _hands(table: LayerTable) -> dict[str, Any]:
+    return {limb: hand for limb, hand in (table.hands.said() if table.hands else {}).items() if hand is not None}
+
+
+def over(said: Said, part: LayerTable) -> Said:
+    """What a part says, over what its bar says."""
+    fields = part.said()
+    own = {key: value for key, value in fields.items() if key not in ("hands", "feet", "beats")}
+    kept = dict(said.values)
+    if any(key in own for key in _SOUND_KEYS):
+        for key in (*_SOUND_KEYS, "start"):
+            kept.pop(key, None)
+    feet = {**said.feet, **(part.feet or {})}
+    return Said({**kept, **own}, {**said.hands, **_hands(part)}, feet, said.origin)

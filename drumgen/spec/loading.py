@@ -1,0 +1,140 @@
+"""Loading phrase and kit files from disk, or from a text.
+
+A kit is one of the shipped ones by its name, or a path from the phrase file. Kits are found in the installed package
+(``drumgen/kits``) or, in an editable install, beside it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from importlib.resources import files
+from pathlib import Path as FilePath
+from typing import TYPE_CHECKING
+
+from drumgen.errors import DrumgenError, Fault, nearest
+from drumgen.spec.document import decode, read_document
+from drumgen.spec.kit_file import KitFile, make_kit
+from drumgen.spec.layering import Overrides
+from drumgen.spec.phrase_file import PhraseFile
+from drumgen.spec.resolving import Resolver
+from drumgen.spec.validation import validated
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
+
+    from drumgen.kit import Kit
+    from drumgen.phrase import Phrase
+    from drumgen.spec.document import Document
+
+DEFAULT_KIT = "general-midi"
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """A phrase as it was read: what it means, what its file says, and the remarks of its reading."""
+
+    phrase: Phrase
+    file: PhraseFile
+    document: Document
+
+
+def kits_folder() -> Traversable:
+    """The folder of the shipped kits."""
+    inside = files("drumgen").joinpath("kits")
+    return inside if inside.is_dir() else files("drumgen").joinpath("..", "kits")
+
+
+def shipped_kits() -> tuple[str, ...]:
+    """The names of the shipped kits, sorted."""
+    return tuple(sorted(entry.name[:-5] for entry in kits_folder().iterdir() if entry.name.endswith(".toml")))
+
+
+@lru_cache(maxsize=32)
+def shipped_kit(name: str) -> Kit:
+    """One of the shipped kits. Raises DrumgenError naming the nearest."""
+    entry = kits_folder().joinpath(f"{name}.toml")
+    if not name.replace("-", "").isalnum() or not entry.is_file():
+        known = shipped_kits()
+        rule = f"a shipped kit ({', '.join(known)}) or the path of a kit file"
+        raise DrumgenError(Fault(rule, got=f'"{name}"', nearest=nearest(name, known)))
+    return read_kit(decode(entry.read_bytes(), file=f"{name}.toml"), name=name, file=f"{name}.toml")
+
+
+def read_kit(text: str, *, name: str, file: str) -> Kit:
+    """The kit of a kit file's text. Raises DrumgenError with all faults of the file."""
+    document = read_document(text, file=file)
+    table, faults = validated(KitFile, document.table)
+    if table is None:
+        raise document.error(faults)
+    kit, more = make_kit(table, name=name)
+    if faults or more or kit is None:
+        raise document.error([*faults, *more])
+    return kit
+
+
+def load_bytes(path: FilePath) -> bytes:
+    """The content of a file. Raises DrumgenError where it cannot be read."""
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise DrumgenError(Fault(_reason(error), file=str(path))) from None
+
+
+def _reason(error: OSError) -> str:
+    if isinstance(error, FileNotFoundError):
+        return "there is no such file"
+    if isinstance(error, IsADirectoryError):
+        return "expected a file, got a folder"
+    return f"cannot be read: {(error.strerror or str(error)).lower()}"
+
+
+def load_kit(name: str, *, beside: FilePath | None = None) -> Kit:
+    """A kit by its shipped name, or by a path (from the folder ``beside``, if given)."""
+    if not name.endswith(".toml"):
+        return shipped_kit(name)
+    path = (beside / name) if beside else FilePath(name)
+    return read_kit(decode(load_bytes(path), file=str(path)), name=path.stem, file=str(path))
+
+
+def load_phrase(path: FilePath | str, *, kit: str | None = None, overrides: Overrides | None = None) -> Loaded:
+    """The phrase of a file. ``kit`` names another kit than the file's; ``overrides`` the lead or the player's hand.
+
+    Raises DrumgenError with all faults of the file.
+    """
+    path = FilePath(path)
+    text = decode(load_bytes(path), file=str(path))
+    return read_phrase(text, file=str(path), name=path.stem, kit=kit, overrides=overrides, beside=path.parent)
+
+
+def read_phrase(
+    text: str,
+    *,
+    file: str,
+    name: str,
+    kit: str | None = None,
+    overrides: Overrides | None = None,
+    beside: FilePath | None = None,
+) -> Loaded:
+    """The phrase of a phrase file's text, as ``load_phrase``; ``name`` is its name where it has no title."""
+    document = read_document(text, file=file)
+    table, faults = validated(PhraseFile, document.table)
+    if table is None:
+        raise document.error(faults)
+    paths = [fault.path for fault in faults]
+    try:
+        found = load_kit(kit) if kit else load_kit(table.kit or DEFAULT_KIT, beside=beside)
+    except DrumgenError as error:
+        raise document.error([*faults, *(error.faults if kit or error.faults[0].file else _at_kit(error))]) from None
+    if any(path[:1] in (("meter",), ("kit",)) for path in paths):
+        raise document.error(faults)
+    resolver = Resolver(table, found, overrides or Overrides(), faulty=paths)
+    phrase = resolver.phrase(name)
+    if phrase is None or faults:
+        raise document.error([*faults, *resolver.gathering.faults])
+    remarks = [*resolver.gathering.remarks, *resolver.unused_places(phrase)]
+    return Loaded(replace(phrase, remarks=document.error(remarks).faults), table, document)
+
+
+def _at_kit(error: DrumgenError) -> list[Fault]:
+    return [replace(fault, path=("kit",)) for fault in error.faults]

@@ -1,0 +1,128 @@
+"""Strokes: from a plan to what the limbs are told to do in each of its bars.
+
+Equal bars share one layout; a sticking that is carried goes on through repeats and into a next bar of the same sticking
+and subdivision, and begins anew with each pass.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple
+
+from drumgen.filling import Progress
+from drumgen.kit import FOOT_OF
+from drumgen.layout import LIMB_ORDER, Laid, Stroke, lay_out
+from drumgen.note_values import GRAINS_PER_QUARTER
+from drumgen.sticking import OTHER_HAND
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from drumgen.bar import Bar
+    from drumgen.counts import Where
+    from drumgen.errors import Path
+    from drumgen.kit import Kit
+    from drumgen.plan import Plan, Span
+    from drumgen.sticking import Limb
+
+_SILENCE = Laid(())
+
+
+class Played(NamedTuple):
+    """One span of a plan with its strokes."""
+
+    span: Span
+    laid: Laid
+
+
+def strokes(plan: Plan) -> tuple[Played, ...]:
+    """The strokes of every span, silenced ones included (what is silent is still where it is).
+
+    A landing takes the hand that plays on its downbeat (else the lead hand), and adds its foot.
+    """
+    kit = plan.phrase.kit
+    walker = _Walker(kit)
+    landings: dict[tuple[int, tuple[str, ...]], tuple[Laid, Laid]] = {}
+    played: list[Played] = []
+    for span in plan.spans:
+        laid = _SILENCE if span.kind in ("count-in", "empty") else walker.lay(span)
+        if span.landing:
+            key = (id(laid), span.landing)
+            if key not in landings:  # kept with what it is made of, so that no other layout gets the same id
+                landings[key] = (laid, _land(laid, span, kit))
+            laid = landings[key][1]
+        played.append(Played(span, laid))
+    return tuple(played)
+
+
+class _Walker:
+    """Lays out span after span, remembering what is carried and what has been laid out before."""
+
+    def __init__(self, kit: Kit) -> None:
+        self.kit = kit
+        self.fresh: dict[int, Laid] = {}
+        self.before: Span | None = None
+        self.progress = Progress()
+
+    def lay(self, span: Span) -> Laid:
+        if span.kind == "landing" or span.bar is None:
+            return _SILENCE
+        bar, before = span.bar, self.before
+        self.before = span
+        if bar.layer.across != "carry":
+            if id(bar) not in self.fresh:
+                self.fresh[id(bar)] = lay_out(bar, self.kit)
+            return self.fresh[id(bar)]
+        goes_on = before is not None and before.pass_number == span.pass_number and _continues(before.bar, bar)
+        if not goes_on:
+            self.progress = Progress()
+        return lay_out(bar, self.kit, self.progress)
+
+
+def _continues(before: Bar | None, bar: Bar) -> bool:
+    """Whether a carried sticking runs on from one bar into the next: the same sticking, the same subdivision."""
+    if before is None or before.layer.across != "carry" or before.layer.sticking != bar.layer.sticking:
+        return False
+    one, other = before.layer.subdivision, bar.layer.subdivision
+    return one == other or (len({*one, *other}) == 1)
+
+
+def _land(laid: Laid, span: Span, kit: Kit) -> Laid:
+    """A bar with the landing on its downbeat, every voice of it accented."""
+    lead = _lead_hand(laid, span, kit)
+    on_one = [stroke.limb for stroke in laid.strokes if stroke.place == 0 and stroke.limb in OTHER_HAND]
+    free: list[Limb] = [lead, OTHER_HAND[lead]] if lead in on_one or not on_one else [on_one[0], lead]
+    kept = list(laid.strokes)
+    for name in span.landing:
+        played_by = kit.voice(name).limb
+        limb = free.pop(0) if played_by == "hands" else FOOT_OF[played_by]
+        _strike(kept, limb, name, hand=played_by == "hands", grains=min(GRAINS_PER_QUARTER, span.meter.unit_grains))
+    kept.sort(key=lambda stroke: (stroke.place, LIMB_ORDER[stroke.limb], stroke.voice))
+    return replace(laid, strokes=tuple(kept))
+
+
+def _lead_hand(laid: Laid, span: Span, kit: Kit) -> Limb:
+    """The hand of the bar's first hand stroke, else of the fill's before it, else the kit's own."""
+    for stroke in laid.strokes or (lay_out(span.bar, kit).strokes if span.bar else ()):
+        if stroke.limb in OTHER_HAND:
+            return stroke.limb
+    return "L" if kit.hand == "left" else "R"
+
+
+def _strike(kept: list[Stroke], limb: Limb, voice: str, *, hand: bool, grains: int) -> None:
+    """Put one accented stroke on the downbeat: a hand's own stroke there moves to it, a foot's is joined."""
+    for index, stroke in enumerate(kept):
+        if stroke.place == 0 and stroke.limb == limb and (hand or stroke.voice == voice):
+            kept[index] = replace(stroke, voice=voice, level="accent")
+            return
+    kept.append(Stroke(0, grains, limb, voice, "accent"))
+
+
+def unused_places(played: Sequence[Played]) -> dict[str, set[tuple[Path, Where]]]:
+    """By bar name, the written places on which, in every playing of that bar, the limb they speak of plays nothing."""
+    unused: dict[str, set[tuple[Path, Where]]] = {}
+    for span, laid in played:
+        if span.kind == "bar" and span.bar is not None:
+            name = span.bar.name
+            unused[name] = unused[name] & laid.unused if name in unused else set(laid.unused)
+    return unused

@@ -1,0 +1,1 @@
+"""Study: what a phrase asks of the limbs, and what was played."""

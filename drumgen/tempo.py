@@ -1,0 +1,101 @@
+"""Tempos: beats a minute in a named note value, steady or changing evenly through a bar.
+
+A bare number counts the meter's own beat. Bounds: 10 to 400 of the value that is counted. Inside, a tempo is an
+exact fraction of quarters a minute; MIDI's whole microseconds a quarter are rounded, never truncated (Standard MIDI
+Files 1.0, Set Tempo).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from drumgen.errors import DrumgenError, Fault, nearest
+from drumgen.note_values import GRAINS_PER_QUARTER, TEMPO_UNITS, UNIT_NAMES
+
+if TYPE_CHECKING:
+    from drumgen.meter import Meter
+
+SLOWEST, FASTEST = 10, 400
+DEFAULT_PER_MINUTE = 90
+_US_PER_MINUTE = 60_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Tempo:
+    """A tempo as it is written: ``unit`` is a note value's name, or nothing for the meter's beat.
+
+    >>> [str(parse_tempo(text)) for text in ("92", "eighth 192", "152 to 120", "dotted quarter 80.5")]
+    ['92', 'eighth 192', '152 to 120', 'dotted quarter 80.5']
+    """
+
+    start: Fraction
+    end: Fraction
+    unit: str = ""
+
+    def __str__(self) -> str:
+        unit = f"{self.unit} " if self.unit else ""
+        return f"{unit}{_plain(self.start)}{'' if self.steady else f' to {_plain(self.end)}'}"
+
+    @property
+    def steady(self) -> bool:
+        """Whether it stays the same through the bar."""
+        return self.start == self.end
+
+    def unit_grains(self, meter: Meter) -> int:
+        """The length that is counted. Raises DrumgenError where a bare number has no one beat to count."""
+        grains = TEMPO_UNITS[self.unit] if self.unit else meter.tempo_grains
+        if grains is None:
+            unit = UNIT_NAMES[meter.unit_grains]
+            rule = f'a tempo with its note value, as the beats of {meter} differ, such as "{unit} {self}"'
+            raise DrumgenError(Fault(rule, got=str(self)))
+        return grains
+
+    def quarters(self, meter: Meter) -> tuple[Fraction, Fraction]:
+        """Quarter notes a minute at the bar's start and at its end."""
+        factor = Fraction(self.unit_grains(meter), GRAINS_PER_QUARTER)
+        return self.start * factor, self.end * factor
+
+
+def _plain(number: Fraction) -> str:
+    return str(number.numerator) if number.denominator == 1 else f"{float(number):.3f}".rstrip("0")
+
+
+def us_per_quarter(quarters_per_minute: Fraction) -> int:
+    """MIDI's whole microseconds a quarter note, to the nearest (half up): 127 is 472 441."""
+    above, below = quarters_per_minute.numerator, quarters_per_minute.denominator
+    return (2 * _US_PER_MINUTE * below + above) // (2 * above)
+
+
+_NUMBER = r"\d{1,9}(?:\.\d{1,3})?"
+_TEMPO = re.compile(
+    rf"\s*(?:(?P<unit>[a-z][a-z -]*?)\s+)?(?P<start>{_NUMBER})(?:\s+to\s+(?P<end>{_NUMBER}))?\s*", re.ASCII
+)
+
+
+def parse_tempo(text: str, *, ramp: bool = True) -> Tempo:
+    """The tempo written in ``text``; with ``ramp`` it may change through its bar.
+
+    ``tempo := [note value] number ["to" number]``, the numbers from 10 to 400 with at most three decimals.
+    """
+    match = _TEMPO.fullmatch(text)
+    if match is None or (match["end"] and not ramp):
+        raise DrumgenError(Fault('a tempo such as 92, "eighth 192" or "dotted quarter 80"', got=f'"{text}"'))
+    unit = " ".join((match["unit"] or "").split())
+    if unit and unit not in TEMPO_UNITS:
+        near = nearest(unit, TEMPO_UNITS)
+        raise DrumgenError(Fault("a note value", got=f'"{unit}"', nearest=near, text=text, span=match.span("unit")))
+    tempo = Tempo(Fraction(match["start"]), Fraction(match["end"] or match["start"]), unit)
+    for part in ("start", "end"):
+        if match[part] and not SLOWEST <= Fraction(match[part]) <= FASTEST:
+            rule = f"a tempo from {SLOWEST} to {FASTEST} beats a minute"
+            raise DrumgenError(Fault(rule, got=match[part], text=text, span=match.span(part)))
+    return tempo
+
+
+def default_tempo(meter: Meter) -> Tempo:
+    """The tempo of a phrase that names none: 90 of the meter's beat, or its lower value where the beats differ."""
+    unit = "" if meter.tempo_grains else UNIT_NAMES[meter.unit_grains]
+    return Tempo(Fraction(DEFAULT_PER_MINUTE), Fraction(DEFAULT_PER_MINUTE), unit)
