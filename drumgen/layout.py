@@ -6,6 +6,7 @@ Strokes of one place stand in the order right hand, left hand, bass-drum foot, h
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.counts import Slot, Where, find
@@ -69,6 +70,12 @@ def lay_out(bar: Bar, kit: Kit, progress: Progress | None = None) -> Laid:
     laid = _Laying(bar, kit, tuple(slots), counter).lay(given, progress)
     progress.bars += 1
     return laid
+
+
+@lru_cache(maxsize=1024)
+def lay_out_fresh(bar: Bar, kit: Kit) -> Laid:
+    """The strokes of a bar into which nothing is carried; worked out once for each bar."""
+    return lay_out(bar, kit)
 
 
 def _with_parts(bar: Bar, slots: list[Slot], given: list[Given]) -> tuple[list[Slot], list[Given]]:

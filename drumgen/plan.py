@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from drumgen.errors import DrumgenError, Fault, nearest
-from drumgen.layout import lay_out
+from drumgen.layout import lay_out_fresh
 from drumgen.phrase import MOST_BARS
 from drumgen.practice import LIMB_WORDS, Practice
 
@@ -145,8 +145,10 @@ def _factor(phrase: Phrase, tempo: Tempo | None) -> Fraction:
 
 
 def _span(phrase: Phrase, bar: Bar, number: int, pass_number: int, factor: Fraction) -> Span:
-    start, end = bar.tempo.quarters(bar.meter) if bar.tempo else phrase.tempo.quarters(phrase.meter)
-    return Span("bar", 0, bar.meter, (start * factor, end * factor), bar.feel, bar, number, pass_number)
+    quarters = bar.tempo.quarters(bar.meter) if bar.tempo else phrase.tempo.quarters(phrase.meter)
+    if factor != 1:
+        quarters = (quarters[0] * factor, quarters[1] * factor)
+    return Span("bar", 0, bar.meter, quarters, bar.feel, bar, number, pass_number)
 
 
 def _lead_in(
@@ -199,7 +201,7 @@ def _landed(phrase: Phrase, spans: Sequence[Span], factor: Fraction, *, loop: bo
 def _begins_with_grace(phrase: Phrase, span: Span) -> bool:
     if span.bar is None:
         return False
-    strokes = lay_out(span.bar, phrase.kit).strokes
+    strokes = lay_out_fresh(span.bar, phrase.kit).strokes
     return any(stroke.place == 0 and stroke.grace for stroke in strokes)
 
 

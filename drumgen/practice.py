@@ -45,6 +45,12 @@ class Practice:
     loop: bool = False
 
     def __post_init__(self) -> None:
+        for key, value, least, most in (
+            ("times", self.times, 1, MOST_TIMES),
+            ("count-in", self.count_in, 0, MOST_COUNT_IN),
+        ):
+            if not least <= value <= most:
+                raise DrumgenError(Fault(f"a number from {least} to {most}", got=str(value), path=(key,)))
         if self.loop and self.count_in:
             rule = "a loop or a count-in, not both: a count-in would come round with the loop"
             raise DrumgenError(Fault(rule, path=("loop",)))

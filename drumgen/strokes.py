@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.filling import Progress
 from drumgen.kit import FOOT_OF
-from drumgen.layout import LIMB_ORDER, Laid, Stroke, lay_out
+from drumgen.layout import LIMB_ORDER, Laid, Stroke, lay_out, lay_out_fresh
 from drumgen.note_values import GRAINS_PER_QUARTER
 from drumgen.sticking import OTHER_HAND
 
@@ -60,7 +60,6 @@ class _Walker:
 
     def __init__(self, kit: Kit) -> None:
         self.kit = kit
-        self.fresh: dict[int, Laid] = {}
         self.before: Span | None = None
         self.progress = Progress()
 
@@ -70,9 +69,7 @@ class _Walker:
         bar, before = span.bar, self.before
         self.before = span
         if bar.layer.across != "carry":
-            if id(bar) not in self.fresh:
-                self.fresh[id(bar)] = lay_out(bar, self.kit)
-            return self.fresh[id(bar)]
+            return lay_out_fresh(bar, self.kit)
         goes_on = before is not None and before.pass_number == span.pass_number and _continues(before.bar, bar)
         if not goes_on:
             self.progress = Progress()
@@ -103,7 +100,7 @@ def _land(laid: Laid, span: Span, kit: Kit) -> Laid:
 
 def _lead_hand(laid: Laid, span: Span, kit: Kit) -> Limb:
     """The hand of the bar's first hand stroke, else of the fill's before it, else the kit's own."""
-    for stroke in laid.strokes or (lay_out(span.bar, kit).strokes if span.bar else ()):
+    for stroke in laid.strokes or (lay_out_fresh(span.bar, kit).strokes if span.bar else ()):
         if stroke.limb in OTHER_HAND:
             return stroke.limb
     return "L" if kit.hand == "left" else "R"

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from drumgen.errors import DrumgenError, Fault, nearest
@@ -55,8 +56,13 @@ class Tempo:
 
     def quarters(self, meter: Meter) -> tuple[Fraction, Fraction]:
         """Quarter notes a minute at the bar's start and at its end."""
-        factor = Fraction(self.unit_grains(meter), GRAINS_PER_QUARTER)
-        return self.start * factor, self.end * factor
+        return _quarters(self, self.unit_grains(meter))
+
+
+@lru_cache(maxsize=512)
+def _quarters(tempo: Tempo, unit_grains: int) -> tuple[Fraction, Fraction]:
+    factor = Fraction(unit_grains, GRAINS_PER_QUARTER)
+    return tempo.start * factor, tempo.end * factor
 
 
 def _plain(number: Fraction) -> str:

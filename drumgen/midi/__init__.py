@@ -1,1 +1,1 @@
-"""Standard MIDI Files: performances out, takes in."""
+"""Standard MIDI Files: performances out, takes in. The only room that imports mido."""

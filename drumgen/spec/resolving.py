@@ -13,7 +13,7 @@ from drumgen.bar import Bar
 from drumgen.errors import DrumgenError, Fault, Path, nearest
 from drumgen.feel import Feel, Swing, swung_pairs
 from drumgen.kit import FOOT_OF, Kit
-from drumgen.layout import lay_out
+from drumgen.layout import lay_out_fresh
 from drumgen.levels import Dynamics
 from drumgen.meter import Meter
 from drumgen.phrase import MOST_BARS, Phrase
@@ -78,7 +78,7 @@ class Resolver:
         """Every bar laid out once, so that its counts and lengths are known to be right."""
         for name, bar in bars.items():
             if bar is not None:
-                self.gathering.attempt(partial(lay_out, bar, self.kit), (), self.wheres[name])
+                self.gathering.attempt(partial(lay_out_fresh, bar, self.kit), (), self.wheres[name])
 
     def unused_places(self, phrase: Phrase) -> list[Fault]:
         """Remarks on written places on which, in every playing of their bar, the limb they speak of plays nothing."""

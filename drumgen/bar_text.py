@@ -1,0 +1,145 @@
+"""Bars as text: under the spoken counts the sticking, then one row a limb with its voices in words.
+
+``>snare`` is an accent, ``(snare)`` a ghost note; ``flam``, ``drag`` and ``buzz`` stand behind the voice. Lines break
+between beats, and within a beat only where it is wider than the line.
+"""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from drumgen.strokes import strokes
+from drumgen.syllables import said
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from drumgen.layout import Stroke
+    from drumgen.plan import Plan, Span
+    from drumgen.strokes import Played
+
+LIMB_LABELS: dict[str, str] = {"R": "right hand", "L": "left hand", "K": "kick foot", "H": "hi-hat foot"}
+_LABEL_WIDTH = 12
+_GRACES = ("", " flam", " drag")
+
+Column = dict[str, str]
+
+
+def plan_lines(plan: Plan, *, width: int = 80) -> list[str]:
+    """Every bar of a plan; bars that follow one another and are played alike are shown once, with their numbers."""
+    lines: list[str] = []
+    previous: Span | None = None
+    rows = enumerate(strokes(plan))
+    for _, group in groupby(rows, key=lambda row: _looks(row[1], plan)):
+        run = [played for _, played in group]
+        lines += ["", _heading(run, previous)]
+        span = run[0].span
+        if span.kind == "bar" and span.bar is not None and span.bar.note:
+            lines.append(f"  {span.bar.note}")
+        lines += [f"  {line}" for line in bar_lines(run[0], plan, width=width - 2)]
+        previous = run[-1].span
+    return lines[1:]
+
+
+def _looks(played: Played, plan: Plan) -> tuple[object, ...]:
+    return (played.span.label, played.span.meter, played.span.quarters, *map(str, bar_lines(played, plan, width=80)))
+
+
+def _heading(run: Sequence[Played], previous: Span | None) -> str:
+    """The numbers of the bars, their role and name, and what is new in meter and tempo."""
+    span = run[0].span
+    numbers = [played.span.number for played in run]
+    times = f" ({len(run)} times)" if len(run) > 1 else ""
+    if span.kind in ("count-in", "empty"):
+        heading = f"{'count-in' if span.kind == 'count-in' else 'an empty bar'}{times}"
+    elif numbers == list(range(numbers[0], numbers[0] + len(numbers))):
+        spread = f"bars {numbers[0]}-{numbers[-1]}" if len(numbers) > 1 else f"bar {numbers[0]}"
+        heading = f"{spread}: {span.label}"
+    else:
+        heading = f"bar {numbers[0]}: {span.label}{times}"
+    news = []
+    if previous is not None and previous.meter != span.meter:
+        news.append(str(span.meter))
+    if span.quarters[0] != span.quarters[1] or (previous is not None and previous.quarters[1] != span.quarters[0]):
+        news.append(tempo_text(span))
+    if span.bar is not None and span.bar.dynamics is not None and span.kind == "bar":
+        news.append(str(span.bar.dynamics))
+    return ", ".join([heading, *news])
+
+
+def tempo_text(span: Span) -> str:
+    """The tempo of a bar in the meter's own beat, or its lower value where the beats differ."""
+    from fractions import Fraction  # noqa: PLC0415 - only here
+
+    from drumgen.note_values import GRAINS_PER_QUARTER, UNIT_NAMES  # noqa: PLC0415 - only here
+
+    unit = span.meter.click_grains
+    first, last = (quarters * Fraction(GRAINS_PER_QUARTER, unit) for quarters in span.quarters)
+    changing = f" to {float(last):.4g}" if last != first else ""
+    return f"{UNIT_NAMES[unit]} {float(first):.4g}{changing}"
+
+
+def bar_lines(played: Played, plan: Plan, *, width: int) -> list[str]:
+    """One bar: blocks of rows no wider than ``width`` characters."""
+    columns = _columns(played, plan)
+    if not columns:
+        return ["(silence)"]
+    rows = ["count", "sticking", *LIMB_LABELS.values(), "click"]
+    rows = [row for row in rows if any(column.get(row) for _, column in columns)]
+    blocks = list(_blocks(columns, width - _LABEL_WIDTH))
+    lines: list[str] = []
+    for index, block in enumerate(blocks):
+        if index:
+            lines.append("")
+        for row in rows:
+            cells = "".join(column.get(row, "").ljust(_width(column)) for column in block)
+            if row == "count" or cells.strip():
+                lines.append(f"{row.ljust(_LABEL_WIDTH)}{cells}".rstrip())
+    return lines
+
+
+def _columns(played: Played, plan: Plan) -> list[tuple[int, Column]]:
+    """One column a place that is counted or played, with the number of its beat."""
+    span, laid = played
+    places: dict[int, Column] = {slot.start: {} for slot in laid.slots}
+    for stroke in laid.strokes:
+        if stroke.limb in plan.silent_limbs or plan.phrase.kit.voice(stroke.voice).name in plan.silent_voices:
+            continue
+        column = places.setdefault(stroke.place, {})
+        label = LIMB_LABELS[stroke.limb]
+        column[label] = "+".join(filter(None, (column.get(label), _cell(stroke))))
+    for place, text in laid.letters:
+        places[place]["sticking"] = text
+    for click in span.clicks:
+        places.setdefault(click.place, {})["click"] = ">click" if click.accented else "click"
+    for place, column in places.items():
+        column["count"] = said(place, meter=span.meter, slots=laid.slots)
+    beats = span.meter.beats
+    number = {place: next(i for i, b in enumerate(beats) if place < b.start + b.grains) for place in places}
+    return [(number[place], places[place]) for place in sorted(places)]
+
+
+def _cell(stroke: Stroke) -> str:
+    words = f"{stroke.voice}{_GRACES[stroke.grace]}{' buzz' if stroke.buzz else ''}"
+    return f">{words}" if stroke.level == "accent" else f"({words})" if stroke.level == "ghost" else words
+
+
+def _width(column: Column) -> int:
+    return max(3, *(len(cell) for cell in column.values())) + 1
+
+
+def _blocks(columns: list[tuple[int, Column]], width: int) -> Iterable[list[Column]]:
+    """The columns in blocks that fit, broken between beats where that is possible."""
+    beats = [[column for _, column in group] for _, group in groupby(columns, key=lambda each: each[0])]
+    block: list[Column] = []
+    for beat in beats:
+        if block and sum(map(_width, block)) + sum(map(_width, beat)) > width:
+            yield block
+            block = []
+        for column in beat:
+            if block and sum(map(_width, block)) + _width(column) > width:
+                yield block
+                block = []
+            block.append(column)
+    yield block

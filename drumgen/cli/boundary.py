@@ -1,0 +1,95 @@
+"""The one place where errors become exit codes.
+
+| code | meaning |
+|---|---|
+| 0 | done |
+| 1 | ``check`` found what it looks for |
+| 2 | bad input, nothing written |
+| 3 | a bug of drumgen's own |
+| 130 | interrupted |
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import TextIO
+
+DONE, FOUND, BAD_INPUT, BUG, INTERRUPTED = 0, 1, 2, 3, 130
+
+
+def main(arguments: list[str]) -> int:
+    """Run one command line, and the exit code that it ends with."""
+    for stream in (sys.stdout, sys.stderr):
+        _soften(stream)
+    try:
+        code = _run(arguments)
+        sys.stdout.flush()
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:  # whoever read our output has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    return code
+
+
+def _soften(stream: TextIO) -> None:
+    """Let a console that cannot show a sign show a question mark instead of failing."""
+    if hasattr(stream, "reconfigure"):
+        stream.reconfigure(errors="replace")
+
+
+def _run(arguments: list[str]) -> int:
+    import typer  # noqa: PLC0415 - inside the boundary
+
+    from drumgen.cli.program import make_program  # noqa: PLC0415 - as above
+    from drumgen.errors import DrumgenError  # noqa: PLC0415 - as above
+
+    try:
+        outcome = make_program()(args=arguments, prog_name="drumgen", standalone_mode=False)
+    except DrumgenError as error:
+        return _refuse(str(error))
+    except typer.TyperException as error:
+        return _refuse(_usage_text(error, arguments))
+    except typer.Abort:
+        return INTERRUPTED
+    except (KeyboardInterrupt, BrokenPipeError):
+        raise
+    except Exception:  # noqa: BLE001 - the last line of defence: our own bug, reported as one
+        return _report_bug()
+    return outcome if isinstance(outcome, int) else DONE
+
+
+def _refuse(text: str) -> int:
+    print(text, file=sys.stderr)
+    return BAD_INPUT
+
+
+def _usage_text(error: Exception, arguments: list[str]) -> str:
+    """A usage error in one line; a sticking that begins with a rest is told how to be written."""
+    format_message = getattr(error, "format_message", None)
+    message = str(format_message() if format_message else error).rstrip(".")
+    dashed = next((each for each in arguments if _is_dashed_sticking(each)), None)
+    if dashed is not None and "--" not in arguments:
+        before = arguments[: arguments.index(dashed)]
+        after = arguments[arguments.index(dashed) + 1 :]
+        better = " ".join(["drumgen", *before, *after, "--", dashed])
+        return f'"{dashed}" looks like an option; put -- before a sticking that begins with a rest: {better}'
+    context = getattr(error, "ctx", None)
+    path = context.command_path if context else "drumgen"
+    return f"{message[:1].lower()}{message[1:]} (see {path} --help)"
+
+
+def _is_dashed_sticking(text: str) -> bool:
+    return text.startswith("-") and len(text) > 1 and set(text) <= set("-RLBKHrlz>() |") and text.strip("-") != ""
+
+
+def _report_bug() -> int:
+    import platform  # noqa: PLC0415 - only here
+    import traceback  # noqa: PLC0415 - only here
+
+    from drumgen import __version__  # noqa: PLC0415 - only here
+
+    print(f"a bug in drumgen {__version__} (Python {platform.python_version()}), not in your file:", file=sys.stderr)
+    traceback.print_exc()
+    return BUG

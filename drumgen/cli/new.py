@@ -1,0 +1,70 @@
+"""``drumgen new``: a phrase file from a sticking or a rudiment."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from drumgen.cli.options import Asked, with_options
+from drumgen.cli.phrases import phrase_of, remark, sketch_table, validated_sketch
+
+
+@with_options
+def command(
+    sticking: Annotated[str, typer.Argument(metavar="STICKING", help="A sticking, or a rudiment's name.")],
+    asked: Asked,
+    output: Annotated[
+        str | None, typer.Option("--output", "-o", metavar="FILE", help="The phrase file to write; else it is printed.")
+    ] = None,
+    overwrite: Annotated[bool, typer.Option("--overwrite", help="Write over a file that is there.")] = False,  # noqa: FBT002 - a flag
+    title: Annotated[str | None, typer.Option(metavar="TEXT", help="Its title.")] = None,
+    accents: Annotated[str | None, typer.Option(metavar="COUNTS", help='Accented counts, such as "2 4".')] = None,
+    ghosts: Annotated[str | None, typer.Option(metavar="COUNTS", help="Counts of ghost notes.")] = None,
+    kick: Annotated[
+        str | None, typer.Option(metavar="COUNTS", help='The kick: counts such as "1 3", or "with accents".')
+    ] = None,
+    fill: Annotated[bool, typer.Option("--fill", help="Add a fill bar of the same sticking around the toms.")] = False,  # noqa: FBT002 - a flag
+) -> None:
+    """Write a phrase file from a sticking or a rudiment, to be edited.
+
+    drumgen new "RLRR LRLL" --hands hihat/snare --accents "2 4" --kick "1 3" -o groove.toml
+    """
+    from drumgen.errors import fail  # noqa: PLC0415 - commands import late
+    from drumgen.render import save_together, writer_of  # noqa: PLC0415 - as above
+    from drumgen.spec.writing import render_phrase_file  # noqa: PLC0415 - as above
+
+    table = sketch_table(sticking, asked)
+    _add_lines(table, {"accents": accents, "ghosts": ghosts}, kick, title, fill=fill)
+    file = validated_sketch(table)
+    remark(*phrase_of(file, "phrase", asked).remarks)
+    text = render_phrase_file(file)
+    if output is None:
+        sys.stdout.write(text)
+        return
+    path = Path(output)
+    if path.suffix.lower() != ".toml":
+        raise fail("a phrase file ending in .toml", got=f'"{output}"')
+    if path.exists() and not overwrite:
+        raise fail("a file that is not there yet, or --overwrite", got=f'"{output}"')
+    save_together({path: writer_of(text.encode())})
+    print(f"wrote {path}")
+
+
+def _add_lines(
+    table: dict[str, Any], levels: dict[str, str | None], kick: str | None, title: str | None, *, fill: bool
+) -> None:
+    """What the options add to the file."""
+    name = next(iter(table["bars"]))
+    bar = table["bars"][name]
+    bar.update({key: text for key, text in levels.items() if text is not None})
+    if kick is not None:
+        bar["feet"] = {"kick": kick}
+    if title is not None:
+        table["title"] = title
+    if fill:
+        around = {"around": ["high-tom", "mid-tom", "low-tom", "floor-tom"], "every": "beat"}
+        table["bars"]["fill"] = {"role": "fill", "like": name, "hands": {"R": around, "L": "snare"}}
+        table["phrase"] = [f"{name} x3", "fill"]

@@ -1,0 +1,75 @@
+"""Options that several commands share, declared once: what a phrase is read as, and how it is practised.
+
+A command takes them as one value: ``@with_options`` gives it the parameters, and passes them on together.
+"""
+
+from __future__ import annotations
+
+import inspect
+from dataclasses import dataclass, fields
+from functools import wraps
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+READING = "How the phrase is read"
+
+
+def _option(name: str, help_text: str, metavar: str = "") -> Any:  # noqa: ANN401 - typer's own value
+    return typer.Option(f"--{name}", metavar=metavar or None, help=help_text, show_default=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the shared options say; None or nothing where they say nothing."""
+
+    kit: Annotated[str | None, _option("kit", "Play it on another kit: a shipped one, or a kit file.", "KIT")] = None
+    lead: Annotated[str | None, _option("lead", "Begin every bar's sticking with this hand: R or L.", "HAND")] = None
+    handed: Annotated[str | None, _option("handed", "Play it right- or left-handed.", "HAND")] = None
+    hands: Annotated[
+        str | None, _option("hands", "For a sticking: the voices of the right and left hand, hihat/snare.", "R/L")
+    ] = None
+    subdivision: Annotated[
+        str | None, _option("subdivision", "For a sticking or rudiment: sixteenths, triplets…", "NAME")
+    ] = None
+    meter: Annotated[str | None, _option("meter", "For a sticking or rudiment: 4/4, 7/8 2+2+3…", "METER")] = None
+    across: Annotated[
+        str | None, _option("across", "For a sticking or rudiment: restart, carry or once at the bar line.", "HOW")
+    ] = None
+    tempo: Annotated[
+        str | None, _option("tempo", "Another tempo: 120, or with its note value, eighth 180.", "TEMPO")
+    ] = None
+    times: Annotated[int | None, _option("times", "Play the phrase this often.", "N")] = None
+    bars: Annotated[str | None, _option("bars", "Only these bars: 4, 4-5, 1-2,7.", "BARS")] = None
+    only: Annotated[str | None, _option("only", "Only the bars of this name or role, such as fill.", "WORD")] = None
+    limbs: Annotated[
+        str | None, _option("limbs", "Let only these be heard: hands, feet, right hand, R, K…", "LIMBS")
+    ] = None
+    mute: Annotated[list[str] | None, _option("mute", "Silence a voice; may be given again.", "VOICE")] = None
+    count_in: Annotated[int | None, _option("count-in", "Count this many bars in.", "BARS")] = None
+    loop: Annotated[bool | None, _option("loop", "Exactly the bars, to be looped; grace notes wrap round.")] = None
+    plain: Annotated[bool, _option("plain", "Leave the phrase file's own [practice] options aside.")] = False
+
+
+def with_options(command: Callable[..., None]) -> Callable[..., None]:
+    """A command whose parameter ``asked`` is filled from the shared options."""
+    shared = {each.name: each for each in fields(Asked)}
+    hints = inspect.get_annotations(Asked, eval_str=True)
+    own = inspect.signature(command, eval_str=True)
+
+    @wraps(command)
+    def run(**given: Any) -> None:  # noqa: ANN401 - whatever the options are
+        asked = Asked(**{name: given.pop(name) for name in shared})
+        command(asked=asked, **given)
+
+    kept = [parameter for parameter in own.parameters.values() if parameter.name != "asked"]
+    added = [
+        inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=each.default, annotation=hints[name])
+        for name, each in shared.items()
+    ]
+    run.__signature__ = inspect.Signature([*kept, *added])  # type: ignore[attr-defined]
+    run.__annotations__ = {parameter.name: parameter.annotation for parameter in (*kept, *added)}
+    return run

@@ -1,0 +1,170 @@
+"""What a PHRASE on the command line is: a phrase file, a rudiment's name, or a sticking; and how it is practised."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from math import ceil
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from drumgen.errors import DrumgenError, Fault, nearest
+
+if TYPE_CHECKING:
+    from drumgen.cli.options import Asked
+    from drumgen.phrase import Phrase
+    from drumgen.plan import Plan
+    from drumgen.spec.phrase_file import PhraseFile
+
+MOST_ROUND_BARS = 16
+"""A sticking that comes round later than this is played for so many bars."""
+
+
+def open_phrase(text: str, asked: Asked) -> Phrase:
+    """The phrase that an argument names. Raises DrumgenError with what it could be."""
+    from drumgen.spec.layering import Overrides  # noqa: PLC0415 - commands import late
+    from drumgen.spec.loading import load_phrase  # noqa: PLC0415 - as above
+
+    overrides = Overrides(_choice(asked.lead, "lead", "R", "L"), _choice(asked.handed, "handed", "right", "left"))
+    if text.lower().endswith(".toml") or Path(text).is_file():
+        _refuse_for_file(asked)
+        return load_phrase(text, kit=asked.kit, overrides=overrides).phrase
+    return phrase_of(sketch(text, asked), text, asked, overrides)
+
+
+def phrase_of(file: PhraseFile, name: str, asked: Asked, overrides: Any = None) -> Phrase:  # noqa: ANN401
+    """The phrase of a file that was made here rather than read."""
+    from drumgen.spec.layering import Overrides  # noqa: PLC0415 - as above
+    from drumgen.spec.loading import DEFAULT_KIT, load_kit  # noqa: PLC0415 - as above
+    from drumgen.spec.resolving import Resolver  # noqa: PLC0415 - as above
+
+    resolver = Resolver(file, load_kit(asked.kit or file.kit or DEFAULT_KIT), overrides or Overrides())
+    phrase = resolver.phrase(name)
+    if phrase is None:
+        faults = resolver.gathering.faults
+        raise DrumgenError(*(replace(fault, path=_option_path(fault.path)) for fault in faults))
+    return phrase
+
+
+def sketch(text: str, asked: Asked) -> PhraseFile:
+    """The phrase file of a sticking or a rudiment: one bar, or as many as it takes to come round."""
+    return validated_sketch(sketch_table(text, asked))
+
+
+def validated_sketch(table: dict[str, Any]) -> PhraseFile:
+    """The phrase file of a table that was made here; its faults speak of options, not of lines."""
+    from drumgen.spec.phrase_file import PhraseFile  # noqa: PLC0415 - as above
+    from drumgen.spec.validation import validated  # noqa: PLC0415 - as above
+
+    file, faults = validated(PhraseFile, table)
+    if file is None or faults:
+        raise DrumgenError(*(replace(fault, path=_option_path(fault.path)) for fault in faults))
+    return file
+
+
+def sketch_table(text: str, asked: Asked) -> dict[str, Any]:
+    """What the phrase file of a sticking or a rudiment says."""
+    from drumgen.coming_round import round_bars  # noqa: PLC0415 - as above
+
+    bar = _what(text)
+    name = bar.get("rudiment", "sticking")
+    if asked.subdivision is not None:
+        names = [word.strip() for word in asked.subdivision.split(",")]
+        bar["subdivision"] = names if len(names) > 1 else names[0]
+    if asked.hands is not None:
+        bar["hands"] = _hands(asked.hands)
+    bar["across"] = asked.across or "carry"
+    table: dict[str, Any] = {"title": bar.get("rudiment", " ".join(text.split()))[:200], "phrase": [name]}
+    for key in ("meter", "kit"):
+        if getattr(asked, key) is not None:
+            table[key] = getattr(asked, key)
+    if asked.tempo is not None:
+        table["tempo"] = float(asked.tempo) if asked.tempo.isascii() and asked.tempo.isdecimal() else asked.tempo
+    table["bars"] = {name: bar}
+    only = phrase_of(validated_sketch(table), name, asked).bars[name]
+    number = min(ceil(round_bars(only.layer, only.meter) or 1), MOST_ROUND_BARS)
+    if asked.across is None and number == 1:
+        del bar["across"]
+    elif asked.across is None:
+        table["phrase"] = [f"{name} x{number}"]
+    return table
+
+
+def _what(text: str) -> dict[str, Any]:
+    """The sticking or rudiment that a text is, as a bar's keys."""
+    from drumgen.sticking import parse_sticking  # noqa: PLC0415 - as above
+    from drumgen.trade.rudiments import OTHER_NAMES, RUDIMENTS, known_rudiment  # noqa: PLC0415 - as above
+
+    rudiment = known_rudiment(text)
+    if rudiment is not None:
+        return {"rudiment": str(rudiment)}
+    try:
+        parse_sticking(text)
+    except DrumgenError as error:
+        wordy = sum(char.isalpha() and char not in "RLBKHrlz" for char in text) > len(text) // 3
+        if not wordy:
+            raise
+        names = [*(other for other, _ in OTHER_NAMES), *map(str, RUDIMENTS)]
+        hint = nearest(text.lower()[:60], names)
+        rule = "a phrase file, a rudiment's name or a sticking"
+        raise DrumgenError(Fault(rule, got=f'"{text[:60]}"', nearest=hint)) from error
+    return {"sticking": text}
+
+
+def _hands(text: str) -> dict[str, str]:
+    right, slash, left = (part.strip() for part in text.partition("/"))
+    if not right or (slash and not left):
+        raise DrumgenError(Fault("the voices of the right and left hand, such as hihat/snare", got=f'"{text}"'))
+    return {"R": right, "L": left if slash else right}
+
+
+def _option_path(path: tuple[str | int, ...]) -> tuple[str | int, ...]:
+    return path[2:] if path[:1] == ("bars",) else path
+
+
+def _choice(value: str | None, option: str, *known: str) -> Any:  # noqa: ANN401 - one of the known words
+    if value is not None and value not in known:
+        raise DrumgenError(
+            Fault(f"--{option} of {' or '.join(known)}", got=f'"{value}"', nearest=nearest(value, known))
+        )
+    return value
+
+
+def _refuse_for_file(asked: Asked) -> None:
+    for option in ("hands", "subdivision", "meter", "across"):
+        if getattr(asked, option) is not None:
+            rule = f"--{option} only with a sticking or a rudiment: a phrase file says it itself"
+            raise DrumgenError(Fault(rule))
+
+
+def plan_of(phrase: Phrase, asked: Asked) -> Plan:
+    """The plan of a phrase under the command line's practice options, which win over the file's."""
+    from drumgen.plan import arrange  # noqa: PLC0415 - as above
+    from drumgen.practice import Practice, parse_bar_ranges, parse_limbs  # noqa: PLC0415 - as above
+    from drumgen.tempo import parse_tempo  # noqa: PLC0415 - as above
+
+    own = Practice() if asked.plain else phrase.practice
+    said: dict[str, Any] = {}
+    if asked.tempo is not None:
+        said["tempo"] = parse_tempo(asked.tempo, ramp=False)
+    if asked.times is not None:
+        said["times"] = asked.times
+    if asked.bars is not None:
+        said["bars"] = parse_bar_ranges(asked.bars)
+    if asked.only is not None:
+        said["only"] = asked.only
+    if asked.limbs is not None:
+        said["limbs"] = parse_limbs(asked.limbs)
+    if asked.mute:
+        said["mute"] = tuple(asked.mute)
+    if asked.count_in is not None:
+        said["count_in"] = asked.count_in
+    if asked.loop is not None:
+        said["loop"] = asked.loop
+    return arrange(phrase, replace(own, **said))
+
+
+def remark(*texts: object) -> None:
+    """Say something that is no fault, on standard error."""
+    for text in texts:
+        print(f"remark: {text}", file=sys.stderr)

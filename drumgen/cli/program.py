@@ -1,0 +1,75 @@
+"""The commands by name. Each is imported only when it is run, so that help and start-up stay quick."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+import typer
+from typer.core import TyperGroup
+
+COMMANDS: dict[str, str] = {
+    "render": "Write phrases to files: MIDI for a DAW, a drum module or practice.",
+    "show": "Show a phrase's bars as text, under the spoken counts.",
+    "check": "Say what is wrong or odd in phrases, and what they hold.",
+    "new": "Write a phrase file from a sticking or a rudiment.",
+    "rudiments": "List the forty rudiments, or find some of them.",
+    "kits": "List the kits, or the voices of one.",
+    "schema": "Print the JSON Schema of phrase files or kit files, for editors.",
+}
+"""Every command and its line of help, in the order of the help."""
+
+
+class Commands(TyperGroup):
+    """The group of all commands, each made when it is asked for."""
+
+    def list_commands(self, ctx: Any) -> list[str]:  # noqa: ANN401, ARG002 - typer's own signature
+        """Their names."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:  # noqa: ANN401, ARG002 - typer's own signature
+        """One command, or None."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = import_module(f"drumgen.cli.{cmd_name}")
+        app = typer.Typer(add_completion=False, rich_markup_mode=None)
+        app.command(name=cmd_name)(module.command)
+        return typer.main.get_command(app)
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:  # noqa: ANN401, ARG002 - typer's own signature
+        """The list of commands in the help, without importing any."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+def _show_version(value: bool) -> None:  # noqa: FBT001 - a flag's callback
+    if value:
+        from drumgen import __version__  # noqa: PLC0415 - only here
+
+        typer.echo(f"drumgen {__version__}")
+        raise typer.Exit
+
+
+def make_program() -> Any:  # noqa: ANN401 - typer's own command type is private
+    """The whole command line."""
+    app = typer.Typer(
+        cls=Commands,
+        add_completion=False,
+        rich_markup_mode=None,
+        no_args_is_help=True,
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
+
+    @app.callback()
+    def drumgen(
+        version: bool = typer.Option(  # noqa: FBT001 - a flag
+            False,  # noqa: FBT003 - as above
+            "--version",
+            callback=_show_version,
+            is_eager=True,
+            help="Show the version and end.",
+        ),
+    ) -> None:
+        """Stickings become grooves, fills and phrases for the drum kit, and files people play."""
+
+    return typer.main.get_command(app)

@@ -1,0 +1,39 @@
+"""``drumgen show``: the bars of a phrase as text, under the spoken counts."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from drumgen.cli.options import Asked, with_options
+from drumgen.cli.phrases import open_phrase, plan_of, remark
+
+NARROWEST, WIDEST = 40, 500
+
+
+@with_options
+def command(
+    phrase: Annotated[str, typer.Argument(metavar="PHRASE", help="A phrase file, a sticking or a rudiment.")],
+    asked: Asked,
+    width: Annotated[int, typer.Option(metavar="N", help="Characters to a line, at least 40.")] = 80,
+) -> None:
+    """Show a phrase's bars as text.
+
+    Under the spoken counts stands the sticking, then one row a limb with its voices in words: >snare is an accent,
+    (snare) a ghost note. Bars that follow one another and are played alike are shown once.
+    """
+    from drumgen.bar_text import plan_lines, tempo_text  # noqa: PLC0415 - commands import late
+    from drumgen.errors import fail  # noqa: PLC0415 - as above
+
+    if not NARROWEST <= width <= WIDEST:
+        raise fail(f"--width from {NARROWEST} to {WIDEST}", got=str(width))
+    opened = open_phrase(phrase, asked)
+    plan = plan_of(opened, asked)
+    remark(*opened.remarks, *plan.remarks)
+    print(opened.title)
+    print(f"{plan.spans[0].meter}, {tempo_text(plan.spans[0])}, kit {opened.kit.name}")
+    if opened.note:
+        print(opened.note)
+    print()
+    print("\n".join(plan_lines(plan, width=width)))

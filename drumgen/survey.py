@@ -1,0 +1,84 @@
+"""A survey of a phrase: how long it is, when each sticking comes round, which bars are linear, where the accents are.
+
+*Linear*: no two limbs strike at once.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from drumgen.coming_round import round_bars
+from drumgen.layout import lay_out_fresh
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from drumgen.bar import Bar
+    from drumgen.phrase import Phrase
+
+LIMB_WORDS = {"R": "right hand", "L": "left hand", "K": "kick foot", "H": "hi-hat foot"}
+
+
+@dataclass(frozen=True, slots=True)
+class BarSurvey:
+    """One bar: when its sticking comes round (in bars, None without one), and its strokes and accents by limb."""
+
+    name: str
+    role: str
+    meter: str
+    comes_round: Fraction | None
+    beats: int
+    linear: bool
+    strokes: dict[str, int]
+    accents: dict[str, int]
+
+    @property
+    def round_words(self) -> str:
+        """When the sticking comes round, in words."""
+        if self.comes_round is None:
+            return "no sticking"
+        if self.comes_round.denominator > 1:
+            beats = self.comes_round * self.beats
+            return f"comes round every {_number(beats, 'beat')}"
+        return f"comes round {'every bar' if self.comes_round == 1 else f'after {self.comes_round} bars'}"
+
+    def __str__(self) -> str:
+        linear = "linear" if self.linear else "not linear"
+        return f"{self.name} ({self.role}, {self.meter}): {self.round_words}; {linear}; {self._limbs()}"
+
+    def _limbs(self) -> str:
+        words = []
+        for limb, word in LIMB_WORDS.items():
+            if self.strokes.get(limb):
+                accents = self.accents.get(limb, 0)
+                accented = f", {_number(accents, 'accent')}" if accents else ""
+                words.append(f"{word} {_number(self.strokes[limb], 'stroke')}{accented}")
+        return "; ".join(words) or "silence"
+
+
+def _number(number: Fraction | int, word: str) -> str:
+    shown = str(number) if isinstance(number, int) or number.denominator == 1 else f"{float(number):g}"
+    return f"{shown} {word}{'' if number == 1 else 's'}"
+
+
+def survey_bar(bar: Bar, phrase: Phrase) -> BarSurvey:
+    """The survey of one bar, as it is played when nothing is carried into it."""
+    strokes = lay_out_fresh(bar, phrase.kit).strokes
+    places = Counter(stroke.place for stroke in strokes)
+    return BarSurvey(
+        name=bar.name,
+        role=bar.role,
+        meter=str(bar.meter),
+        comes_round=round_bars(bar.layer, bar.meter),
+        beats=len(bar.meter.beats),
+        linear=all(number == 1 for number in places.values()),
+        strokes=Counter(stroke.limb for stroke in strokes),
+        accents=Counter(stroke.limb for stroke in strokes if stroke.level == "accent"),
+    )
+
+
+def survey(phrase: Phrase) -> list[BarSurvey]:
+    """The survey of every bar of a phrase's file, in its order."""
+    return [survey_bar(bar, phrase) for bar in phrase.bars.values()]
