@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from drumgen.layout import Stroke
-    from drumgen.plan import Plan, Span
+    from drumgen.plan import Plan
+    from drumgen.spans import Span
     from drumgen.strokes import Played
 
 LIMB_LABELS: dict[str, str] = {"R": "right hand", "L": "left hand", "K": "kick foot", "H": "hi-hat foot"}
@@ -37,7 +38,7 @@ def plan_lines(plan: Plan, *, width: int = 80) -> list[str]:
         span = run[0].span
         if span.kind == "bar" and span.bar is not None and span.bar.note:
             lines.append(f"  {span.bar.note}")
-        lines += [f"  {line}" for line in bar_lines(run[0], plan, width=width - 2)]
+        lines += [f"  {line}".rstrip() for line in bar_lines(run[0], plan, width=width - 2)]
         previous = run[-1].span
     return lines[1:]
 
@@ -51,8 +52,8 @@ def _heading(run: Sequence[Played], previous: Span | None) -> str:
     span = run[0].span
     numbers = [played.span.number for played in run]
     times = f" ({len(run)} times)" if len(run) > 1 else ""
-    if span.kind in ("count-in", "empty"):
-        heading = f"{'count-in' if span.kind == 'count-in' else 'an empty bar'}{times}"
+    if span.kind not in ("bar", "landing"):
+        heading = f"{'an empty bar' if span.kind == 'empty' else span.label}{times}"
     elif numbers == list(range(numbers[0], numbers[0] + len(numbers))):
         spread = f"bars {numbers[0]}-{numbers[-1]}" if len(numbers) > 1 else f"bar {numbers[0]}"
         heading = f"{spread}: {span.label}"

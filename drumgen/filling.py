@@ -49,9 +49,9 @@ def fill(
     Raises DrumgenError where the sticking or its rhythm is longer than these beats and is not carried.
     """
     if layer.sticking is not None and layer.sticking.rhythm:
-        filled = _fill_rhythm(layer, layer.sticking, meter.beats[first : last + 1], first, progress)
+        filled = _fill_rhythm(layer, layer.sticking, meter.beats[first : last + 1], first, progress, whole=part < 0)
     else:
-        filled = _fill_even(layer, meter.beats[first : last + 1], first, progress)
+        filled = _fill_even(layer, meter.beats[first : last + 1], first, progress, whole=part < 0)
     slots, signs = filled
     progress.slots += len(slots)
     return slots, [Given(slot, sign, turn, part) for slot, (sign, turn) in zip(slots, signs, strict=False)]
@@ -60,7 +60,7 @@ def fill(
 _Filled = tuple[list[Slot], list[tuple["Sign", int]]]
 
 
-def _fill_even(layer: Layer, beats: tuple[Beat, ...], first: int, progress: Progress) -> _Filled:
+def _fill_even(layer: Layer, beats: tuple[Beat, ...], first: int, progress: Progress, *, whole: bool) -> _Filled:
     slots: list[Slot] = []
     for index, beat in enumerate(beats, start=first):
         name = layer.subdivision[index]
@@ -72,18 +72,21 @@ def _fill_even(layer: Layer, beats: tuple[Beat, ...], first: int, progress: Prog
     signs, start = layer.sticking.signs, progress.sign
     size = len(signs)
     if size > len(slots) and layer.across != "carry":
-        rule = f'at most {len(slots)} places, or across = "carry"'
+        rule = f"at most {len(slots)} places" + (', or across = "carry"' if whole else "")
         raise DrumgenError(Fault(rule, got=str(size), path=("sticking",)))
     progress.sign += len(slots)
     end = start + (min(size, len(slots)) if layer.across == "once" else len(slots))
     return slots, [(signs[number % size], number // size) for number in range(start, end)]
 
 
-def _fill_rhythm(layer: Layer, sticking: Sticking, beats: tuple[Beat, ...], first: int, progress: Progress) -> _Filled:
+def _fill_rhythm(
+    layer: Layer, sticking: Sticking, beats: tuple[Beat, ...], first: int, progress: Progress, *, whole: bool
+) -> _Filled:
     """As ``_fill_even``, for a sticking with its own rhythm; what crosses the bar line is the next bar's wait."""
     start, end = beats[0].start, beats[-1].start + beats[-1].grains
     if sum(sticking.rhythm) > end - start and layer.across != "carry":
-        rule = f'a rhythm of at most {_quarters(end - start)}, a subdivision beside it, or across = "carry"'
+        ways = ', a subdivision beside it, or across = "carry"' if whole else ", or a subdivision beside it"
+        rule = f"a rhythm of at most {_quarters(end - start)}{ways}"
         raise DrumgenError(Fault(rule, got=_quarters(sum(sticking.rhythm)), path=("rudiment",)))
     slots: list[Slot] = []
     signs: list[tuple[Sign, int]] = []

@@ -5,6 +5,7 @@ Strokes of one place stand in the order right hand, left hand, bass-drum foot, h
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
@@ -13,7 +14,7 @@ from drumgen.counts import Slot, Where, find
 from drumgen.errors import DrumgenError, Fault
 from drumgen.filling import Given, Progress, fill
 from drumgen.levels import louder
-from drumgen.orchestration import Unit, choose_voice
+from drumgen.orchestration import Round, Unit, around_voice, choose_voice
 from drumgen.sticking import HANDS_OF, OTHER_HAND
 from drumgen.subdivision import BINARY_GRAINS
 
@@ -100,6 +101,10 @@ def _part_at(bar: Bar, beat: int) -> int:
     return next((i for i, part in enumerate(bar.parts) if part.first <= beat <= part.last), -1)
 
 
+def _of_part(part: int) -> Path:
+    return ("parts", part) if part >= 0 else ()
+
+
 class _Rules(NamedTuple):
     """What a layer says of single places: the accents and ghosts of each limb, the exceptions of each hand."""
 
@@ -119,6 +124,7 @@ class _Laying:
     def __init__(self, bar: Bar, kit: Kit, slots: tuple[Slot, ...], counter: int) -> None:
         self.bar, self.kit, self.slots, self.counter = bar, kit, slots, counter
         self.played: dict[str, set[int]] = {limb: set() for limb in LIMB_ORDER}
+        self.rounds: dict[str, Round] = defaultdict(Round)
         self.unused: set[tuple[Path, Where]] = set()
         self.faults: list[Fault] = []
 
@@ -127,8 +133,8 @@ class _Laying:
             for limb in HANDS_OF[each.sign.limb]:
                 self.played[limb].add(each.slot.start)
         parts: tuple[Part, ...] = self.bar.parts
-        rules = [self._rules(part.layer, ("parts", index)) for index, part in enumerate(parts)]
-        rules.append(self._rules(self.bar.layer, ()))
+        rules = [self._rules(part.layer, index) for index, part in enumerate(parts)]
+        rules.append(self._rules(self.bar.layer, -1))
         strokes: list[Stroke] = []
         for each in given:
             layer = self.bar.layer if each.part < 0 else parts[each.part].layer
@@ -146,85 +152,105 @@ class _Laying:
     def _letters(self, sign: Sign) -> str:
         return sign.mirrored().bare if self.bar.mirrored else sign.bare
 
-    def _places(self, places: Places, path: Path) -> list[tuple[Where, tuple[int, ...]]]:
+    def _places(self, places: Places, path: Path, *, own: bool) -> list[tuple[Where, tuple[int, ...]]]:
+        """What each written place names; what a part only has from its bar (not its ``own``) is that bar's fault."""
         found = []
         for where in places.wheres:
             try:
                 spot = find(where, meter=self.bar.meter, slots=self.slots, counter=self.counter, text=places.text)
             except DrumgenError as error:
-                self.faults += [fault.under(*path) for fault in error.faults]
+                self.faults += [fault.under(*path) for fault in error.faults if own]
             else:
                 found.append((where, spot))
         return found
 
-    def _rules(self, layer: Layer, prefix: Path) -> _Rules:
+    def _rules(self, layer: Layer, part: int) -> _Rules:
         exceptions: dict[str, dict[int, str]] = {}
         for limb, hand in layer.hands.items():
             voices = exceptions[limb] = {}
+            own = part < 0 or hand != self.bar.layer.hands[limb]
             for places, voice in hand.counts:
-                for place in self._spots((*prefix, "hands", limb, places.text), (limb,), places):
+                for place in self._spots(("hands", limb, places.text), (limb,), places, part, own=own):
                     voices.setdefault(place, voice)
-        return _Rules(self._by_limb(layer.accents, prefix), self._by_limb(layer.ghosts, prefix), exceptions)
+        levels = ((layer.accents, self.bar.layer.accents), (layer.ghosts, self.bar.layer.ghosts))
+        accents, ghosts = (self._by_limb(lines, part, own=part < 0 or lines != bars) for lines, bars in levels)
+        return _Rules(accents, ghosts, exceptions)
 
-    def _by_limb(self, lines: tuple[LevelLine, ...], prefix: Path) -> dict[str, set[int]]:
+    def _by_limb(self, lines: tuple[LevelLine, ...], part: int, *, own: bool) -> dict[str, set[int]]:
         by_limb: dict[str, set[int]] = {limb: set() for limb in LIMB_ORDER}
         for line in lines:
-            spots = self._spots(prefix + line.path, line.limbs, line.places)
+            spots = self._spots(line.path, line.limbs, line.places, part, own=own)
             for limb in line.limbs:
                 by_limb[limb] |= spots
         return by_limb
 
-    def _spots(self, path: Path, limbs: tuple[str, ...], places: Places) -> set[int]:
+    def _spots(self, path: Path, limbs: tuple[str, ...], places: Places, part: int, *, own: bool) -> set[int]:
         """The places written for some limbs, noting those on which none of them plays."""
         spots: set[int] = set()
-        for where, found in self._places(places, path):
-            if not where.starred and not any(place in self.played[limb] for place in found for limb in limbs):
+        path = _of_part(part) + path
+        for where, found in self._places(places, path, own=own):
+            inside = [place for place in found if part < 0 or self._part_of(place) == part]
+            if own and not where.starred and not any(place in self.played[limb] for place in inside for limb in limbs):
                 self.unused.add((path, where))
             spots.update(found)
         return spots
 
     def _stroke(self, each: Given, limb: Limb, layer: Layer, rules: _Rules, progress: Progress) -> Stroke:
-        place, grains, beat, straight = each.slot
+        place, grains, _, straight = each.slot
         sign = each.sign
         level = rules.level(place, limb, sign.level)
         if limb in ("K", "H"):
             return Stroke(place, grains, limb, self.kit.foot_voice(limb), level, straight)
-        group = beat if self.bar.meter.groups else each.turn
         voice = choose_voice(
             layer.hands[limb],
             level=level,
             on_count=rules.exceptions[limb].get(place),
-            unit=Unit(progress.strokes, beat, group, progress.bars),
-            progress=progress.rounds[f"{limb}{each.part}"],
+            unit=self._unit(each, progress),
+            progress=self._round(limb, each.part, progress),
             home=self.kit.home,
         )
         grace_voice = self._grace_voice(each, OTHER_HAND[limb], layer, rules, progress, voice) if sign.grace else ""
         return Stroke(place, grains, limb, voice, level, straight, sign.grace, grace_voice, sign.buzz)
+
+    def _unit(self, each: Given, progress: Progress) -> Unit:
+        meter = self.bar.meter
+        beat = progress.bars * len(meter.beats) + each.slot.beat
+        own = each.part >= 0 and self.bar.parts[each.part].own
+        turn = (each.part, progress.bars, each.turn) if own else (each.turn,)
+        return Unit(progress.strokes, beat, (beat,) if meter.groups else turn, progress.bars)
+
+    def _round(self, limb: Limb, part: int, progress: Progress) -> Round:
+        """How far a hand has come around: under a part that leaves its map as it is, it goes on."""
+        own = self.bar.layer.hands[limb]
+        if part < 0 or self.bar.parts[part].layer.hands[limb] == own:
+            return progress.rounds[limb]
+        return self.rounds[f"{limb}{part}"]
 
     def _grace_voice(self, each: Given, hand: Limb, layer: Layer, rules: _Rules, progress: Progress, main: str) -> str:
         """The voice of a stroke's grace notes: its own, or what the other hand would play there."""
         if layer.grace_voice == "main" or (layer.grace_voice == "drum" and self.kit.voice(main).drum):
             return main
         own = layer.hands[hand]
-        index = max(0, progress.rounds[f"{hand}{each.part}"].index)
-        around = own.around[min(index, len(own.around) - 1)] if own.around else ""
+        index = max(0, self._round(hand, each.part, progress).index)
+        around = around_voice(own, index) if own.around else ""
         return rules.exceptions[hand].get(each.slot.start) or around or own.main or self.kit.home
 
     def _feet(self, layer: Layer, part: int, hands: list[Stroke]) -> list[Stroke]:
         """The strokes of a layer's feet, in the beats where that layer speaks."""
-        prefix: Path = ("parts", part) if part >= 0 else ()
         strokes: list[Stroke] = []
         for line in layer.feet:
-            for where, found in self._foot_places(line, hands, prefix):
-                inside = [place for place in found if _part_at(self.bar, self._beat_of(place)) == part]
-                if part >= 0 and not inside and where is not None and not where.starred:
-                    self.unused.add((prefix + line.path, where))
+            path = _of_part(part) + line.path
+            own = part < 0 or line not in self.bar.layer.feet
+            for where, found in self._foot_places(line, hands, path, own=own):
+                inside = [place for place in found if self._part_of(place) == part]
+                if part >= 0 and own and not inside and where is not None and not where.starred:
+                    self.unused.add((path, where))
                 level = where.level if where else "normal"
                 strokes += [self._foot_stroke(line, place, level) for place in inside]
         return strokes
 
     def _foot_places(
-        self, line: FootLine, hands: list[Stroke], prefix: Path
+        self, line: FootLine, hands: list[Stroke], path: Path, *, own: bool
     ) -> list[tuple[Where | None, tuple[int, ...]]]:
         struck = [stroke for stroke in hands if stroke.limb in ("R", "L")]
         match line.rule:
@@ -238,7 +264,7 @@ class _Laying:
                 busy = {stroke.place for stroke in struck}
                 return [(None, tuple(slot.start for slot in self.slots if slot.start not in busy))]
             case places:
-                return [*self._places(places, prefix + line.path)]
+                return [*self._places(places, path, own=own)]
 
     def _foot_stroke(self, line: FootLine, place: int, level: Level) -> Stroke:
         slot = next((slot for slot in self.slots if slot.start == place), None)
@@ -246,6 +272,9 @@ class _Laying:
             return Stroke(place, slot.grains, line.limb, line.voice, level, slot.straight)
         start = self.bar.meter.beats[self._beat_of(place)].start
         return Stroke(place, BINARY_GRAINS, line.limb, line.voice, level, (place - start) % BINARY_GRAINS == 0)
+
+    def _part_of(self, place: int) -> int:
+        return _part_at(self.bar, self._beat_of(place))
 
     def _beat_of(self, place: int) -> int:
         return next(i for i, beat in enumerate(self.bar.meter.beats) if place < beat.start + beat.grains)

@@ -115,7 +115,7 @@ def _counts(meter: Meter) -> tuple[Count, ...]:
     if not meter.felt:
         parts = _SIMPLE if meter.lower <= 4 else _HALVED
         return tuple(_count(index * unit, unit, parts) for index in range(meter.upper))
-    by_size = {1: _HALVED, 2: _SIMPLE, 3: _COMPOUND, 4: _SIMPLE}
+    by_size = {1: _SIMPLE if meter.lower <= 4 else _HALVED, 2: _SIMPLE, 3: _COMPOUND, 4: _SIMPLE}
     return tuple(_count(start, grains, by_size.get(grains // unit, _WHOLE)) for start, grains in meter.beats)
 
 

@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from drumgen.layout import Stroke
-    from drumgen.plan import Plan, Span
+    from drumgen.plan import Plan
+    from drumgen.spans import Span
     from drumgen.strokes import Played
 
 

@@ -49,10 +49,10 @@ class Round:
 
     def __init__(self) -> None:
         self.index = -1
-        self.unit: int | None = None
+        self.unit: object = None
 
-    def step(self, unit: int) -> int:
-        """The index of the stroke's voice; ``unit`` is the number of the stroke, beat, group or bar it belongs to."""
+    def step(self, unit: object) -> int:
+        """The index of the stroke's voice; ``unit`` says which stroke, beat, group or bar it belongs to."""
         if unit != self.unit:
             self.unit = unit
             self.index += 1
@@ -61,16 +61,22 @@ class Round:
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """Where a stroke stands, for ``every``: its number among strokes, beats, groups and bars."""
+    """Where a stroke stands, for ``every``: its number among strokes, beats and bars, and what tells its group."""
 
     stroke: int
     beat: int
-    group: int
+    group: tuple[int, ...]
     bar: int
 
-    def of(self, every: Every) -> int:
-        """The number that ``every`` counts by."""
-        return getattr(self, every)  # type: ignore[no-any-return]
+    def of(self, every: Every) -> object:
+        """What ``every`` counts by."""
+        return getattr(self, every)
+
+
+def around_voice(hand: HandMap, index: int) -> str:
+    """The voice of ``around`` at an index from 0: it comes round with every stroke, else it stays on its last."""
+    size = len(hand.around)
+    return hand.around[index % size if hand.every == "stroke" else min(index, size - 1)]
 
 
 def choose_voice(hand: HandMap, *, level: Level, on_count: str | None, unit: Unit, progress: Round, home: str) -> str:
@@ -81,7 +87,5 @@ def choose_voice(hand: HandMap, *, level: Level, on_count: str | None, unit: Uni
     if by_level:
         return by_level
     if hand.around:
-        index = progress.step(unit.of(hand.every))
-        size = len(hand.around)
-        return hand.around[index % size if hand.every == "stroke" else min(index, size - 1)]
+        return around_voice(hand, progress.step(unit.of(hand.every)))
     return hand.main or home

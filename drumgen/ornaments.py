@@ -10,17 +10,15 @@ MOST_BOUNCES = 12
 _FEWEST_BOUNCES = 2
 
 
-def grace_ticks(number: int, *, gap_ticks: int, room_ticks: int | None) -> tuple[int, ...]:
+def grace_ticks(number: int, *, gap_ticks: int, room_ticks: int) -> tuple[int, ...]:
     """The ticks before the stroke of each of ``number`` grace notes, the earliest first.
 
-    ``room_ticks`` lies between the stroke and what was last struck, None where nothing was. Empty where they do not
-    fit: each needs a tick of its own.
+    ``room_ticks`` lies between the stroke and what was last struck, or the start. Empty where they do not fit: each
+    needs a tick of its own.
     """
-    gap = max(1, gap_ticks)
-    if room_ticks is not None:
-        gap = min(gap, max(1, room_ticks // (3 * number)))
-        if number * gap >= room_ticks:
-            return ()
+    gap = max(1, min(gap_ticks, room_ticks // (3 * number)))
+    if number * gap >= room_ticks:
+        return ()
     return tuple(gap * index for index in range(number, 0, -1))
 
 

@@ -30,7 +30,8 @@ if TYPE_CHECKING:
 
     from drumgen.layout import Stroke
     from drumgen.notes import Note
-    from drumgen.plan import Plan, Span
+    from drumgen.plan import Plan
+    from drumgen.spans import Span
     from drumgen.strokes import Played
 
 
@@ -44,7 +45,7 @@ def perform(plan: Plan, *, ppq: int | None = None) -> Performance:
     if ppq is not None and limit is not None and ppq != limit:
         rule = f'the {limit} ticks to the quarter of the kit "{phrase.kit.name}"'
         raise DrumgenError(Fault(rule, got=str(ppq), path=("ppq",)))
-    by = "ppq" if ppq else f"kits.{phrase.kit.name}.limits.ppq"
+    by = ("ppq",) if ppq else ("kits", phrase.kit.name, "limits", "ppq")
     ppq, remark = choose_ppq(played, fixed=ppq or limit, fixed_by=by)
     performer = _Performer(plan, played, ppq)
     return Performance(
@@ -149,7 +150,8 @@ class _Performer:
             self.last[limb] = at - offsets[-1]
         if stroke.buzz and note.audible:
             gap = ticks_of_us(span.feel.buzz_ms * 1000, ppq=self.ppq, us_per_quarter=tempo)
-            after = bounce_ticks(gap_ticks=gap, place_ticks=stroke.grains * self.ppq // GRAINS_PER_QUARTER)
+            ends = place_ticks(stroke.place + stroke.grains, span, straight=stroke.straight, ppq=self.ppq)
+            after = bounce_ticks(gap_ticks=gap, place_ticks=ends - note.ticks)
             for number, ticks in enumerate(after, start=1):
                 force, moved = bounce_velocity(note.velocity, number), us + ticks * tempo // self.ppq
                 yield replace(model, tick=at + ticks, velocity=force, moved_us=moved)
@@ -160,7 +162,7 @@ class _Performer:
         gap_ms = span.feel.flam_ms if stroke.grace == 1 else span.feel.drag_ms
         gap = ticks_of_us(gap_ms * 1000, ppq=self.ppq, us_per_quarter=tempo)
         known = [self.last[key] for key in (limb, voice.key, note.key) if key in self.last]
-        offsets = grace_ticks(stroke.grace, gap_ticks=gap, room_ticks=at - max(known) if known else None)
+        offsets = grace_ticks(stroke.grace, gap_ticks=gap, room_ticks=at - max(known, default=0))
         if not offsets:
             raise self._no_room(span, stroke)
         return offsets
@@ -171,11 +173,12 @@ class _Performer:
         return DrumgenError(Fault(rule, got=f"none before {where}", path=("ppq",)))
 
     def _clicks(self, index: int) -> Iterable[Hit]:
-        span = self.plan.spans[index]
-        for place, accented in span.clicks:
-            voice = self.kit.voice(self.kit.click_accent if accented else self.kit.click)
+        span, sound, dynamics = self.plan.spans[index], self.plan.click_sound, self.dynamics
+        level = sound.level or dynamics.normal
+        for place, marked in span.clicks:
+            voice = self.kit.voice(sound.marked if marked else sound.plain)
             tick = self.starts[index] + place_ticks(place, span, straight=True, ppq=self.ppq)
-            figure = self.dynamics.accent if accented else self.dynamics.normal
+            figure = level + dynamics.accent - dynamics.normal if marked else level
             force = velocity(figure, offset=voice.velocity, per_mille=1000)
             yield Hit(tick, voice.key, force, voice.name, "click", "click", index, span.start + place)
 

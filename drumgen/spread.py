@@ -69,7 +69,8 @@ def moves(
         )
         tempo = tempos.before(index, note.stroke.place + 1)
         ticks = ticks_of_us(us, ppq=ppq, us_per_quarter=tempo)
-        held = max(-min(before, tick), min(ticks, after, end_tick - 1 - tick))
+        start = tick // 4 if note.stroke.grace else tick
+        held = max(-min(before, start), min(ticks, after, end_tick - 1 - tick))
         moved.append((held, us if held == ticks else held * tempo // ppq))
     return moved
 
@@ -77,7 +78,7 @@ def moves(
 def _room(notes: Sequence[PlacedNote]) -> list[int]:
     """How far each note may move towards the one before it of the same limb or key: under half the gap between them.
 
-    A note with grace notes keeps to a quarter, so that they have room.
+    A note with grace notes keeps to a quarter and is both hands' neighbour, so that they have room.
     """
     last: dict[str | int, int] = {}
     rooms = []
@@ -86,5 +87,5 @@ def _room(notes: Sequence[PlacedNote]) -> list[int]:
         known = [last[key] for key in keys if key in last]
         gap = tick - max(known) if known else 1 << 40
         rooms.append(gap // 4 if note.stroke.grace else max(0, gap - 1) // 2)
-        last.update(dict.fromkeys((note.key, *note.limbs), tick))
+        last.update(dict.fromkeys(keys, tick))
     return rooms

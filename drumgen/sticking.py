@@ -105,10 +105,11 @@ class Sticking:
 
     def started_at(self, number: int) -> Sticking:
         """The sticking begun with its ``number``-th stroke (1 is as written), its rhythm turning with it."""
-        if number > self.strokes:
-            raise DrumgenError(Fault(f"a stroke from 1 to {self.strokes}", got=str(number), path=("start",)))
         if number <= 1:
             return self
+        if number > self.strokes:
+            rule = f"a stroke from 1 to {max(1, self.strokes)}"
+            raise DrumgenError(Fault(rule, got=str(number), path=("start",)))
         index = [place for place, sign in enumerate(self.signs) if sign.limb != "-"][number - 1]
         return self.turned(index)
 
@@ -138,7 +139,7 @@ class _Reader:
 
     def expected(self, rule: str) -> DrumgenError:
         char = self.peek()
-        got = "the end" if not char else "a space" if char.isspace() else char if char.isprintable() else ascii(char)
+        got = "the end" if not char else "a space" if char in " \t\r\n" else char if char.isprintable() else ascii(char)
         return self.fault(rule, start=self.at, end=self.at + 1, got=got)
 
 

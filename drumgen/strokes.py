@@ -22,7 +22,8 @@ if TYPE_CHECKING:
     from drumgen.counts import Where
     from drumgen.errors import Path
     from drumgen.kit import Kit
-    from drumgen.plan import Plan, Span
+    from drumgen.plan import Plan
+    from drumgen.spans import Span
     from drumgen.sticking import Limb
 
 _SILENCE = Laid(())
@@ -45,7 +46,7 @@ def strokes(plan: Plan) -> tuple[Played, ...]:
     landings: dict[tuple[int, tuple[str, ...]], tuple[Laid, Laid]] = {}
     played: list[Played] = []
     for span in plan.spans:
-        laid = _SILENCE if span.kind in ("count-in", "empty") else walker.lay(span)
+        laid = _SILENCE if span.kind != "bar" else walker.lay(span)
         if span.landing:
             key = (id(laid), span.landing)
             if key not in landings:  # kept with what it is made of, so that no other layout gets the same id
@@ -64,7 +65,7 @@ class _Walker:
         self.progress = Progress()
 
     def lay(self, span: Span) -> Laid:
-        if span.kind == "landing" or span.bar is None:
+        if span.bar is None:
             return _SILENCE
         bar, before = span.bar, self.before
         self.before = span
@@ -87,8 +88,7 @@ def _continues(before: Bar | None, bar: Bar) -> bool:
 def _land(laid: Laid, span: Span, kit: Kit) -> Laid:
     """A bar with the landing on its downbeat, every voice of it accented."""
     lead = _lead_hand(laid, span, kit)
-    on_one = [stroke.limb for stroke in laid.strokes if stroke.place == 0 and stroke.limb in OTHER_HAND]
-    free: list[Limb] = [lead, OTHER_HAND[lead]] if lead in on_one or not on_one else [on_one[0], lead]
+    free: list[Limb] = [lead, OTHER_HAND[lead]]
     kept = list(laid.strokes)
     for name in span.landing:
         played_by = kit.voice(name).limb
@@ -99,11 +99,12 @@ def _land(laid: Laid, span: Span, kit: Kit) -> Laid:
 
 
 def _lead_hand(laid: Laid, span: Span, kit: Kit) -> Limb:
-    """The hand of the bar's first hand stroke, else of the fill's before it, else the kit's own."""
+    """The hand of the bar's first hand stroke, else of the fill's before it, else the player's own."""
     for stroke in laid.strokes or (lay_out_fresh(span.bar, kit).strokes if span.bar else ()):
         if stroke.limb in OTHER_HAND:
             return stroke.limb
-    return "L" if kit.hand == "left" else "R"
+    mirrored = span.bar.mirrored if span.bar else kit.hand == "left"
+    return "L" if mirrored else "R"
 
 
 def _strike(kept: list[Stroke], limb: Limb, voice: str, *, hand: bool, grains: int) -> None:

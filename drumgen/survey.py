@@ -41,7 +41,7 @@ class BarSurvey:
             return "no sticking"
         if self.comes_round.denominator > 1:
             beats = self.comes_round * self.beats
-            return f"comes round every {_number(beats, 'beat')}"
+            return f"comes round every {'beat' if beats == 1 else _number(beats, 'beat')}"
         return f"comes round {'every bar' if self.comes_round == 1 else f'after {self.comes_round} bars'}"
 
     def __str__(self) -> str:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 SLOWEST, FASTEST = 10, 400
 DEFAULT_PER_MINUTE = 90
 _US_PER_MINUTE = 60_000_000
+_MOST_US = (1 << 24) - 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +56,14 @@ class Tempo:
         return grains
 
     def quarters(self, meter: Meter) -> tuple[Fraction, Fraction]:
-        """Quarter notes a minute at the bar's start and at its end."""
+        """Quarter notes a minute at the bar's start and at its end. Raises DrumgenError as ``us_per_quarter``."""
         return _quarters(self, self.unit_grains(meter))
 
 
 @lru_cache(maxsize=512)
 def _quarters(tempo: Tempo, unit_grains: int) -> tuple[Fraction, Fraction]:
     factor = Fraction(unit_grains, GRAINS_PER_QUARTER)
+    us_per_quarter(min(tempo.start, tempo.end) * factor)  # refuses what a MIDI file cannot say
     return tempo.start * factor, tempo.end * factor
 
 
@@ -70,9 +72,16 @@ def _plain(number: Fraction) -> str:
 
 
 def us_per_quarter(quarters_per_minute: Fraction) -> int:
-    """MIDI's whole microseconds a quarter note, to the nearest (half up): 127 is 472 441."""
+    """MIDI's whole microseconds a quarter note, to the nearest (half up): 127 is 472 441.
+
+    Raises DrumgenError where they do not fit the three bytes of a Set Tempo event (Standard MIDI Files 1.0).
+    """
     above, below = quarters_per_minute.numerator, quarters_per_minute.denominator
-    return (2 * _US_PER_MINUTE * below + above) // (2 * above)
+    us = (2 * _US_PER_MINUTE * below + above) // (2 * above)
+    if us > _MOST_US:
+        rule = "a tempo of at least 3.577 quarter notes a minute, the slowest of a MIDI file"
+        raise DrumgenError(Fault(rule, got=f"{float(quarters_per_minute):g}"))
+    return us
 
 
 _NUMBER = r"\d{1,9}(?:\.\d{1,3})?"

@@ -8,7 +8,8 @@ from drumgen.note_values import GRAINS_PER_QUARTER
 from drumgen.tempo import us_per_quarter
 
 if TYPE_CHECKING:
-    from drumgen.plan import Plan, Span
+    from drumgen.plan import Plan
+    from drumgen.spans import Span
 
 RAMP_GRAINS = GRAINS_PER_QUARTER // 4
 """A tempo that changes through a bar changes on every sixteenth: the first has its first tempo, the last its last."""

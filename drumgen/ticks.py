@@ -15,7 +15,8 @@ from drumgen.note_values import GRAINS_PER_QUARTER
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from drumgen.plan import Span
+    from drumgen.errors import Path
+    from drumgen.spans import Span
     from drumgen.strokes import Played
 
 USUAL_PPQ = 960
@@ -29,17 +30,17 @@ def nearest_tick(above: int, below: int, ppq: int) -> int:
     return (2 * above * ppq + below) // (2 * below)
 
 
-def choose_ppq(played: Sequence[Played], *, fixed: int | None, fixed_by: str = "ppq") -> tuple[int, str]:
+def choose_ppq(played: Sequence[Played], *, fixed: int | None, fixed_by: Path = ("ppq",)) -> tuple[int, str]:
     """Ticks to the quarter that hold every stroke, and a remark where they are not the usual ones.
 
-    ``fixed`` is the number that ``fixed_by`` (an option, a kit's limit) asks for; raises DrumgenError where it is
-    too coarse, naming the first stroke that does not fit.
+    ``fixed`` is the number that ``fixed_by`` (the path of an option, of a kit's limit) asks for; raises DrumgenError
+    where it is too coarse, naming the first stroke that does not fit.
     """
     if fixed is not None:
         misfit = _misfit(played, fixed)
         if misfit:
             rule = f"strokes that {fixed} ticks to the quarter hold"
-            raise DrumgenError(Fault(rule, got=misfit, path=(fixed_by,)))
+            raise DrumgenError(Fault(rule, got=misfit, path=fixed_by))
         return fixed, ""
     misfit = _misfit(played, USUAL_PPQ)
     if not misfit:

@@ -2,7 +2,8 @@
 
 A machine gun is one recording played again and again. Where a bar repeats a voice at one velocity, the variants
 of the stroke take turns, drawn by an integer hash of the seed, the voice, the place in the row and whether the bar
-is odd or even: never the same twice in a row within a bar, never anything in time.
+is odd or even: never the same twice in a row within a bar, never anything in time. A cymbal that rings for longer
+than two seconds, under its own next strokes, varies in level only, which saves most of the memory.
 """
 
 from __future__ import annotations
@@ -16,18 +17,20 @@ if TYPE_CHECKING:
     from drumgen.audio.strikes import Placed
 
 MOST_BARS = 256
+LONG_S = 2
 
 
 class Drawn(NamedTuple):
-    """A strike that sounds: its frame after the bar's start, its shot, its choke group and its length in frames.
+    """A strike that sounds: its frame after the bar's start, its shot with its amplitude and its length in frames.
 
-    The kit's groups are above 0 and the font's own are kept apart from them below it; 0 is none.
+    Of the choke groups the kit's are above 0 and the font's own are kept apart from them below it; 0 is none.
     """
 
     offset: int
     shot: Shot
-    group: int
+    amplitude: float
     length: int
+    group: int
 
 
 class Drawer:
@@ -51,7 +54,7 @@ class Drawer:
     def _draw(self, bar: Placed) -> tuple[Drawn, ...]:
         drawn = []
         latest = 0
-        for strike, shot in zip(bar.strikes, self._vary(bar), strict=True):
+        for strike, variant in zip(bar.strikes, self._vary(bar), strict=True):
             if strike.at < latest:
                 msg = f"bar {bar.number}: a strike at {strike.at} comes after one at {latest}"
                 raise TypeError(msg)
@@ -62,27 +65,35 @@ class Drawer:
             offset = frame_in_bar(strike.at, half=bar.half, clock=self._clock, rate=self._shots.sound.rate)
             own = self._shots.font_group(strike) or 0
             group = -own if strike.choke is None else strike.choke
+            velocity, gain_db = self._shots.loudest(strike)
+            gain_db += strike.gain_db
+            shot = Shot(strike.key, velocity, 0, strike.side)
+            if variant and self._shots.length(shot) > LONG_S * self._shots.sound.rate:
+                gain_db += VARIANTS[variant][0]
+            else:
+                shot = shot._replace(variant=variant)
             length = self._shots.length(shot)
             if length:
-                drawn.append(Drawn(offset, shot, group, length))
+                drawn.append(Drawn(offset, shot, 10 ** (gain_db / 20), length, group))
         return tuple(drawn)
 
-    def _vary(self, bar: Placed) -> list[Shot]:
+    def _vary(self, bar: Placed) -> list[int]:
+        """The variant of each strike of a bar."""
         seed = self._shots.sound.seed
-        last: dict[Shot, tuple[int, int]] = {}
+        last: dict[tuple[int, int], tuple[int, int]] = {}
         varied = []
         for strike in bar.strikes:
-            shot = Shot(strike.key, strike.velocity, 0, strike.gain_db, strike.side)
+            variant = 0
             if seed is not None and strike.vary:
-                count, variant = last.get(shot, (0, 0))
+                voice = (strike.key, strike.velocity)
+                count, variant = last.get(voice, (0, 0))
                 mixed = mix_integers(seed, bar.number % 2, strike.key, strike.velocity, count)
                 if count:
                     variant = (variant + 1 + mixed % (len(VARIANTS) - 1)) % len(VARIANTS)
                 else:
                     variant = mixed % len(VARIANTS)
-                last[shot] = (count + 1, variant)
-                shot = shot._replace(variant=variant)
-            varied.append(shot)
+                last[voice] = (count + 1, variant)
+            varied.append(variant)
         return varied
 
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     Stereo = NDArray[np.float32]
 
-MOST_BYTES = 48 << 20
+MOST_BYTES = 32 << 20
 
 
 @dataclass(slots=True)
@@ -45,16 +45,18 @@ class Block:
 def mix_score(score: Score, shots: Shots, *, fade: Stereo) -> Stereo:
     """The frames of a block, float32 of shape (frames, 2), at the font's own level."""
     mixed = np.zeros((score.length, 2), dtype=np.float32)
-    for shot, start, choke in score.rings:
+    for shot, amplitude, start, choke in score.rings:
         frames = shots.get(shot)
         first = max(start, 0)
         last = min(start + len(frames), score.length)
         free = last if choke is None else max(first, min(last, choke))
-        mixed[first:free] += frames[first - start : free - start]
+        mixed[first:free] += frames[first - start : free - start] * np.float32(amplitude)
         if choke is not None:
             end = min(last, choke + len(fade))
             if end > free:
-                mixed[free:end] += frames[free - start : end - start] * fade[free - choke : end - choke]
+                mixed[free:end] += (
+                    frames[free - start : end - start] * fade[free - choke : end - choke] * np.float32(amplitude)
+                )
     return mixed
 
 

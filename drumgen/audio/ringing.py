@@ -32,9 +32,10 @@ FADE_S = 0.144
 
 
 class Ring(NamedTuple):
-    """A shot that rings: the frame it began on, the frame from which it is choked, and where it is over."""
+    """A shot that rings: how loud, the frame it began on, the one it is choked from, and the one it is over on."""
 
     shot: Shot
+    amplitude: float
     start: int
     group: int
     choke: int | None
@@ -44,12 +45,12 @@ class Ring(NamedTuple):
 class Score(NamedTuple):
     """Everything that sounds in a block; equal scores sound the same.
 
-    Each shot stands with its start and its choke in frames from the block's beginning; a choke after the block's
-    end is ``None``, as is none.
+    Each shot stands with its amplitude, and its start and its choke in frames from the block's beginning; a choke
+    after the block's end is ``None``, as is none.
     """
 
     length: int
-    rings: tuple[tuple[Shot, int, int | None], ...]
+    rings: tuple[tuple[Shot, float, int, int | None], ...]
 
 
 def fade_curve(rate: int) -> NDArray[np.float32]:
@@ -67,11 +68,11 @@ class Ringing:
 
     def add_bar(self, start: int, drawn: Sequence[Drawn]) -> None:
         """Let the strikes of a bar that starts on a frame begin, and choke what they choke."""
-        for offset, shot, group, length in drawn:
+        for offset, shot, amplitude, length, group in drawn:
             at = start + offset
             if group:
                 self._choke(shot.key, group, at)
-            self.rings.append(Ring(shot, at, group, None, at + length))
+            self.rings.append(Ring(shot, amplitude, at, group, None, at + length))
 
     def _choke(self, key: int, group: int, at: int) -> None:
         for place, ring in enumerate(self.rings):
@@ -87,6 +88,7 @@ class Ringing:
             tuple(
                 (
                     ring.shot,
+                    ring.amplitude,
                     ring.start - start,
                     None if ring.choke is None or ring.choke >= end else ring.choke - start,
                 )

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from drumgen.audio.strikes import CENTRE, Strike
-from drumgen.audio.voice import exclusive_class, render_stroke
+from drumgen.audio.voice import exclusive_class, loudest_alike, render_stroke
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     Stereo = NDArray[np.float32]
 
-MOST_BYTES = 40 << 20
+MOST_BYTES = 48 << 20
 REFERENCE_KEYS = (36, 38, 49)
 REFERENCE_VELOCITY = 112
 REFERENCE_PEAK_DB = -3.0
@@ -53,7 +53,6 @@ class Shot(NamedTuple):
     key: int
     velocity: int
     variant: int = 0
-    gain_db: float = 0.0
     side: float = CENTRE
 
 
@@ -64,14 +63,13 @@ def choose_sound(font: SoundFont, *, program: int = 0, rate: int = 44100, seed: 
 
 
 def render_shot(sound: Sound, shot: Shot) -> Stereo:
-    """One stroke as the font makes it, float32 of shape (frames, 2), with its variation, level and side."""
+    """One stroke as the font makes it, float32 of shape (frames, 2), with its variation and side."""
     gain_db, cents, brightness = VARIANTS[shot.variant]
     stereo = render_stroke(
         sound.font, program=sound.program, key=shot.key, velocity=shot.velocity, rate=sound.rate, cents=cents
     )
     if brightness and len(stereo):
         stereo[1:] += np.float32(brightness) * np.diff(stereo, axis=0)
-    gain_db += shot.gain_db
     if gain_db:
         stereo *= np.float32(10 ** (gain_db / 20))
     return _to_side(stereo, shot.side) if shot.side else stereo
@@ -101,6 +99,7 @@ class Shots:
         self._kept: OrderedDict[Shot, Stereo] = OrderedDict()
         self._bytes = 0
         self._groups: dict[tuple[int, int], int | None] = {}
+        self._alike: dict[tuple[int, int], tuple[int, float]] = {}
         self._lengths: dict[Shot, int] = {}
 
     def get(self, shot: Shot) -> Stereo:
@@ -121,6 +120,15 @@ class Shots:
         if shot not in self._lengths:
             self.get(shot)
         return self._lengths[shot]
+
+    def loudest(self, strike: Strike) -> tuple[int, float]:
+        """The velocity whose shot serves a strike, and by how many decibels it is turned down."""
+        at = (strike.key, strike.velocity)
+        if at not in self._alike:
+            self._alike[at] = loudest_alike(
+                self.sound.font, program=self.sound.program, key=strike.key, velocity=strike.velocity
+            )
+        return self._alike[at]
 
     def font_group(self, strike: Strike) -> int | None:
         """The font's exclusive class of a strike, 0 for none, and ``None`` where the kit has no sound for it."""

@@ -82,6 +82,24 @@ def exclusive_class(font: SoundFont, *, program: int, key: int, velocity: int) -
     return max((zone.amounts[gen.EXCLUSIVE_CLASS] for zone in zones), default=None)
 
 
+def loudest_alike(font: SoundFont, *, program: int, key: int, velocity: int) -> tuple[int, float]:
+    """The greatest velocity at which a stroke is the same but for its loudness, and how much softer it is, in dB.
+
+    Most fonts let velocity choose a zone and turn it down, and nothing else; then one recording serves many.
+    """
+    zones = font.zones(program, key=key, velocity=velocity)
+    top = min((zone.velocities[1] for zone in zones), default=velocity)
+    if font.zones(program, key=key, velocity=top) != zones:
+        return velocity, 0.0
+    softer = set()
+    for zone in zones:
+        here, there = (_amounts(zone, key=key, velocity=number) for number in (velocity, top))
+        softer.add((there[gen.ATTENUATION] - here[gen.ATTENUATION]) / 10)
+        if any(one != other for at, (one, other) in enumerate(zip(here, there, strict=True)) if at != gen.ATTENUATION):
+            return velocity, 0.0
+    return (top, softer.pop()) if len(softer) == 1 else (velocity, 0.0)
+
+
 def _trim(stereo: Stereo, *, rate: int) -> Stereo:
     """Without the end that lies under the threshold, and faded out where it is cut at its greatest length."""
     if not len(stereo):
@@ -99,17 +117,24 @@ def _render_zone(
     font: SoundFont, zone: Zone, *, key: int, velocity: int, rate: int, cents: float
 ) -> tuple[Mono, tuple[float, float]]:
     """One zone's frames and how loud they are left and right."""
-    forced_key, forced_velocity = zone.amounts[gen.FORCED_KEY], zone.amounts[gen.FORCED_VELOCITY]
+    forced_key = zone.amounts[gen.FORCED_KEY]
     key = forced_key if forced_key >= 0 else key
-    velocity = forced_velocity if forced_velocity >= 0 else velocity
+    note = _Note(_amounts(zone, key=key, velocity=velocity), key, rate, cents)
+    mono = _shape(font, zone, note)
+    return mono, _sides(note.amounts[gen.PAN])
+
+
+def _amounts(zone: Zone, *, key: int, velocity: int) -> tuple[float, ...]:
+    """A zone's generators for one stroke, with what its modulators add; the attenuation within its bounds."""
+    forced = zone.amounts[gen.FORCED_VELOCITY]
+    velocity = forced if forced >= 0 else velocity
     amounts = [float(amount) for amount in zone.amounts]
     amounts[gen.ATTENUATION] *= _ATTENUATION_SCALE
     for generator, added in amounts_added(zone.modulators, key=key, velocity=velocity).items():
         if generator < gen.COUNT:
             amounts[generator] += added
-    note = _Note(tuple(amounts), key, rate, cents)
-    mono = _shape(font, zone, note)
-    return mono, _sides(note.amounts[gen.PAN])
+    amounts[gen.ATTENUATION] = min(max(amounts[gen.ATTENUATION], 0.0), 1440.0)
+    return tuple(amounts)
 
 
 def _sides(pan: float) -> tuple[float, float]:
@@ -129,8 +154,7 @@ def _shape(font: SoundFont, zone: Zone, note: _Note) -> Mono:
     count = len(mono)
     cutoff = modulation.sum(gen.FILTER_CUTOFF, gen.MOD_ENV_TO_FILTER, gen.MOD_LFO_TO_FILTER, count=count)
     mono = lowpass(mono, cutoff, resonance_cb=amounts[gen.FILTER_Q], rate=rate)
-    centibels = min(max(amounts[gen.ATTENUATION], 0.0), 1440.0)
-    mono = mono * (volume_curve(envelope, count) * np.float32(10 ** (-centibels / 200)))
+    mono = mono * (volume_curve(envelope, count) * np.float32(10 ** (-amounts[gen.ATTENUATION] / 200)))
     if amounts[gen.MOD_LFO_TO_VOLUME]:
         swell = modulation.oscillator(gen.MOD_LFO_DELAY)[:count] * amounts[gen.MOD_LFO_TO_VOLUME]
         mono = mono * np.float32(10) ** (swell / np.float32(200))

@@ -20,6 +20,7 @@ DONE, FOUND, BAD_INPUT, BUG, INTERRUPTED = 0, 1, 2, 3, 130
 
 def main(arguments: list[str]) -> int:
     """Run one command line, and the exit code that it ends with."""
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")  # looking for them reads every installed package
     for stream in (sys.stdout, sys.stderr):
         _soften(stream)
     try:

@@ -65,6 +65,6 @@ def _add_lines(
     if title is not None:
         table["title"] = title
     if fill:
-        around = {"around": ["high-tom", "mid-tom", "low-tom", "floor-tom"], "every": "beat"}
+        around = {"around": ["high-tom", "mid-tom", "floor-tom"], "every": "beat"}
         table["bars"]["fill"] = {"role": "fill", "like": name, "hands": {"R": around, "L": "snare"}}
         table["phrase"] = [f"{name} x3", "fill"]

@@ -51,6 +51,31 @@ class Asked:
     mute: Annotated[list[str] | None, _option("mute", "Silence a voice; may be given again.", "VOICE")] = None
     count_in: Annotated[int | None, _option("count-in", "Count this many bars in.", "BARS")] = None
     loop: Annotated[bool | None, _option("loop", "Exactly the bars, to be looped; grace notes wrap round.")] = None
+    click: Annotated[
+        str | None,
+        _option("click", "Click on quarters, eighths, off-beats, 2 and 4, beats, or the first of the bar.", "WHERE"),
+    ] = None
+    click_voices: Annotated[
+        str | None, _option("click-voices", "The plain and the marked click, such as cowbell/woodblock.", "VOICES")
+    ] = None
+    click_level: Annotated[int | None, _option("click-level", "The click's velocity, 1 to 127.", "N")] = None
+    click_side: Annotated[
+        str | None, _option("click-side", "In audio, the click in one ear: left, right or both.", "SIDE")
+    ] = None
+    only_click: Annotated[bool | None, _option("only-click", "Let only the click be heard.")] = None
+    ladder: Annotated[
+        str | None, _option("ladder", 'A ladder of tempos, each --times through: "60 to 120 by 5".', "LADDER")
+    ] = None
+    rungs: Annotated[
+        str | None, _option("rungs", "The ladder in one file (together), or a file a rung (apart).", "HOW")
+    ] = None
+    gap: Annotated[str | None, _option("gap", 'A gap in the click, in bars: "2 on 2 off".', "GAP")] = None
+    answer: Annotated[
+        int | None, _option("answer", "So many bars played, then as many of click only for the player.", "BARS")
+    ] = None
+    rest: Annotated[str | None, _option("rest", 'Bars of rest after so many times through: "1 after 10".', "REST")] = (
+        None
+    )
     plain: Annotated[bool, _option("plain", "Leave the phrase file's own [practice] options aside.")] = False
 
 

@@ -9,11 +9,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from drumgen.errors import DrumgenError, Fault, nearest
+from drumgen.levels import LOUDEST
 
 if TYPE_CHECKING:
     from drumgen.cli.options import Asked
     from drumgen.phrase import Phrase
     from drumgen.plan import Plan
+    from drumgen.practice import Practice
     from drumgen.spec.phrase_file import PhraseFile
 
 MOST_ROUND_BARS = 16
@@ -137,31 +139,47 @@ def _refuse_for_file(asked: Asked) -> None:
             raise DrumgenError(Fault(rule))
 
 
-def plan_of(phrase: Phrase, asked: Asked) -> Plan:
-    """The plan of a phrase under the command line's practice options, which win over the file's."""
-    from drumgen.plan import arrange  # noqa: PLC0415 - as above
-    from drumgen.practice import Practice, parse_bar_ranges, parse_limbs  # noqa: PLC0415 - as above
+PRACTICE_OPTIONS = (
+    *("times", "bars", "only", "limbs", "mute", "count_in", "loop", "click", "click_voices", "click_level"),
+    *("click_side", "only_click", "ladder", "rungs", "gap", "answer", "rest"),
+)
+"""The shared options that say how a phrase is practised, by the names of its [practice] table."""
+
+
+def practice_of(phrase: Phrase, asked: Asked) -> Practice:
+    """The practice options of the command line, which win over the phrase file's own."""
+    from drumgen.practice import Practice  # noqa: PLC0415 - as above
+    from drumgen.spec.practising import with_options  # noqa: PLC0415 - as above
     from drumgen.tempo import parse_tempo  # noqa: PLC0415 - as above
 
-    own = Practice() if asked.plain else phrase.practice
-    said: dict[str, Any] = {}
+    _choice(asked.click_side, "click-side", "left", "right", "both")
+    _choice(asked.rungs, "rungs", "together", "apart")
+    if asked.click_level is not None and not 1 <= asked.click_level <= LOUDEST:
+        raise DrumgenError(Fault(f"--click-level from 1 to {LOUDEST}", got=str(asked.click_level)))
+    said = {key: value for key in PRACTICE_OPTIONS if (value := getattr(asked, key)) not in (None, [])}
     if asked.tempo is not None:
         said["tempo"] = parse_tempo(asked.tempo, ramp=False)
-    if asked.times is not None:
-        said["times"] = asked.times
-    if asked.bars is not None:
-        said["bars"] = parse_bar_ranges(asked.bars)
-    if asked.only is not None:
-        said["only"] = asked.only
-    if asked.limbs is not None:
-        said["limbs"] = parse_limbs(asked.limbs)
     if asked.mute:
         said["mute"] = tuple(asked.mute)
-    if asked.count_in is not None:
-        said["count_in"] = asked.count_in
-    if asked.loop is not None:
-        said["loop"] = asked.loop
-    return arrange(phrase, replace(own, **said))
+    return with_options(Practice() if asked.plain else phrase.practice, said)
+
+
+def plan_of(phrase: Phrase, asked: Asked) -> Plan:
+    """The plan of a phrase under the command line's practice options."""
+    from drumgen.plan import arrange  # noqa: PLC0415 - as above
+
+    return arrange(phrase, practice_of(phrase, asked))
+
+
+def plans_of(phrase: Phrase, asked: Asked) -> list[tuple[str, Plan]]:
+    """The plans of a phrase with what each adds to a file's name: one, or with rungs apart one a rung."""
+    from drumgen.plan import arrange  # noqa: PLC0415 - as above
+
+    practice = practice_of(phrase, asked)
+    if not practice.rungs_apart:
+        return [("", arrange(phrase, practice))]
+    whole = replace(practice, rungs=(), rungs_apart=False)
+    return [(f"-{tempo}".replace(" ", "-"), arrange(phrase, replace(whole, tempo=tempo))) for tempo in practice.rungs]
 
 
 def remark(*texts: object) -> None:

@@ -34,12 +34,23 @@ class Commands(TyperGroup):
         module = import_module(f"drumgen.cli.{cmd_name}")
         app = typer.Typer(add_completion=False, rich_markup_mode=None)
         app.command(name=cmd_name)(module.command)
-        return typer.main.get_command(app)
+        return _with_shared_readers(typer.main.get_command(app))
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:  # noqa: ANN401, ARG002 - typer's own signature
         """The list of commands in the help, without importing any."""
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
+
+
+def _with_shared_readers(command: Any) -> Any:  # noqa: ANN401 - typer's own command type is private
+    """A command whose parameters of one type share what reads them: making that for each would double the start-up."""
+    shared: dict[Any, Any] = {}
+    for parameter in command.params:
+        descriptor = getattr(parameter, "type_descriptor", None)
+        if descriptor is not None:
+            own = parameter.get_runtime_param
+            parameter.get_runtime_param = shared.setdefault(descriptor.annotation, own)
+    return command
 
 
 def _show_version(value: bool) -> None:  # noqa: FBT001 - a flag's callback

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import open_phrase, plan_of, remark
+from drumgen.cli.phrases import open_phrase, plans_of, remark
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -65,12 +65,14 @@ class _Request:
         files: dict[Path, bytes] = {}
         said: list[str] = []
         for phrase, row in zip(opened, paths, strict=True):
-            performance = perform(plan_of(phrase, self.asked), ppq=checked_ppq(self.ppq))
-            remark(*phrase.remarks, *performance.remarks)
-            for path in row:
-                check_name(path, phrase.kit)
-                files[path] = render_midi(performance, tracks=tracks)
-                said.append(f"wrote {path}: {summary(performance, phrase)}")
+            remark(*phrase.remarks)
+            for ending, plan in plans_of(phrase, self.asked):
+                performance = perform(plan, ppq=checked_ppq(self.ppq))
+                remark(*performance.remarks)
+                for path in (each.with_stem(each.stem + ending) for each in row):
+                    check_name(path, phrase.kit)
+                    files[path] = render_midi(performance, tracks=tracks)
+                    said.append(f"wrote {path}: {summary(performance, phrase)}")
         save_together({path: writer_of(content) for path, content in files.items()})
         print("\n".join(said))
 

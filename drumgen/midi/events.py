@@ -43,7 +43,10 @@ class Track(NamedTuple):
 
 
 def make_tracks(performance: Performance, way: Tracks) -> list[Track]:
-    """The tracks of a file: all in one; or what is said about the whole in the first, and one a voice or a limb."""
+    """The tracks of a file: all in one; or what is said about the whole in the first, and one a voice or a limb.
+
+    Voices stand in the order of their kit, limbs as in ``LIMB_NAMES``.
+    """
     lengths = _lengths(performance)
     said = _said(performance)
     end = Event(performance.end_tick, END)
@@ -53,8 +56,9 @@ def make_tracks(performance: Performance, way: Tracks) -> list[Track]:
     by_track: dict[str, list[Hit]] = {}
     for hit in performance.hits:
         by_track.setdefault(name(hit), []).append(hit)
+    order = [*performance.kit.voices] if way == "voices" else [*LIMB_NAMES.values()]
     tracks = [_track([*said, end])]
-    for track_name, hits in by_track.items():
+    for track_name, hits in sorted(by_track.items(), key=lambda row: order.index(row[0])):
         named = [] if performance.kit.limits.notes_only else [Event(0, NAME, text=track_name)]
         tracks.append(_track([*named, *_notes(performance, hits, lengths), end]))
     return tracks

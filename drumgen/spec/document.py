@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from drumgen.errors import DrumgenError, Fault
+from drumgen.spec.gathering import merged
 
 if TYPE_CHECKING:
     from drumgen.errors import Path
@@ -42,12 +43,27 @@ class Document:
         return find_places(self.text)
 
     def placed(self, fault: Fault) -> Fault:
-        """A fault with its file and line: the line of its path, or of the nearest table around it."""
+        """A fault with its file and line: the line of its path, or of the nearest table around it.
+
+        A fault of another file (a kit's) keeps its own place.
+        """
+        if fault.file and fault.file != self.file:
+            return fault
+        fault = replace(fault, path=self._as_said(fault.path))
         path: Path = fault.path
         while path and path not in self.places:
             path = path[:-1]
         line = self._line(path, key=path == fault.path and not fault.text) if path else 0
         return replace(fault, file=self.file, line=fault.line or line)
+
+    def _as_said(self, path: Path) -> Path:
+        """A path by the keys of the file: a rudiment where it stands for its sticking, a hand for its only voice."""
+        if path in self.places or not path:
+            return path
+        above, last = path[:-1], path[-1]
+        if last == "sticking" and (*above, "rudiment") in self.places:
+            return (*above, "rudiment")
+        return above if last == "main" else path
 
     def _line(self, path: Path, *, key: bool) -> int:
         place = self.places[path]
@@ -55,7 +71,7 @@ class Document:
 
     def error(self, faults: list[Fault]) -> DrumgenError:
         """All faults of the document, in the order of its lines, each once."""
-        placed = sorted({self.placed(fault): None for fault in faults}, key=lambda fault: fault.line)
+        placed = sorted(merged(self.placed(fault) for fault in faults), key=lambda fault: fault.line)
         if len(placed) > MOST_FAULTS:
             more = Fault(f"{len(placed) - MOST_FAULTS} more faults", file=self.file)
             placed = [*placed[:MOST_FAULTS], more]
@@ -104,18 +120,39 @@ def _nesting(text: str) -> int:
     return deepest
 
 
+_PLAIN = {
+    "Illegal character '\\n'": "a text that is not closed by its quote",
+    "Found invalid character '\\n'": "a text that is not closed by its quote",
+    "Unterminated string": "a text that is not closed by its quotes",
+    "Invalid value": "expected a text in quotes, a number, true or false",
+    "Unclosed array": 'a list that is not closed by "]" before this',
+    "Unclosed inline table": 'a table that is not closed by "}" before this',
+    "Cannot overwrite a value": "this key is there already",
+    "Cannot declare": "this header is there already",
+    "Duplicate inline table key": "a key that is there already",
+    "Expected '='": 'expected "=" after the key',
+    "Expected ']' at the end of a table": 'expected "]" at the end of the header',
+    "Expected ']]' at the end of an array": 'expected "]]" at the end of the header',
+    "Invalid statement": "expected a line key = value or a [header]",
+    "Expected newline or end of document": "expected nothing more on this line",
+}
+"""What the reader of TOML says, by how it begins, in words for those who never heard of TOML."""
+
+
 def _syntax_fault(message: str, text: str, file: str) -> Fault:
     match = _AT.fullmatch(message)
     what = (match[1] if match else message).strip()
+    plain = next((words for start, words in _PLAIN.items() if what.startswith(start)), "")
     what = "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in what)
     lines = text.replace("\r\n", "\n").split("\n")
     line = int(match[2]) if match and match[2] else max(1, len(lines) - (lines[-1] == "" and len(lines) > 1))
     shown = lines[min(line, len(lines)) - 1]
     column = int(match[3]) - 1 if match and match[3] else len(shown)
-    sentence = f"not TOML: {what[:1].lower()}{what[1:200]}"
+    sentence = f"not TOML: {plain or what[:1].lower() + what[1:200]}"
     if len(shown) > 200:
         return Fault(sentence, file=file, line=line)
-    return Fault(sentence, file=file, line=line, text=shown, span=(column, column + 1))
+    span = (0, len(shown.rstrip())) if "already" in sentence else (column, column + 1)
+    return Fault(sentence, file=file, line=line, text=shown, span=span)
 
 
 def _digits_fault(text: str, file: str) -> Fault:

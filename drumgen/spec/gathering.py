@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, TypeVar
 from drumgen.errors import DrumgenError, Fault, Path
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
 Made = TypeVar("Made")
 
@@ -32,6 +32,8 @@ class Where:
             return replace(fault, via=fault.via or (f"used by bars.{self.user}" if self.user else ""))
         path = (*self.inside, *fault.path)
         keyed = self.origin.get(path[:2]) or self.origin.get(path[:1]) or self.bar
+        if path[:1] == ("sticking",):
+            keyed = self.origin.get(path) or self.origin.get(("rudiment",)) or self.bar
         via = f"used by bars.{self.bar}" if keyed != self.bar else ""
         return replace(fault, path=("bars", keyed, *path), via=via)
 
@@ -58,3 +60,24 @@ class Gathering:
         except DrumgenError as error:
             self.faults += [where.placed(fault.under(*path)) for fault in error.faults]
             return None
+
+
+MOST_USERS = 3
+"""How many users of a faulty value are named."""
+
+
+def merged(faults: Iterable[Fault]) -> list[Fault]:
+    """Each fault once: of a value that several bars use, those that only inherit it are named together.
+
+    Where the bar that says it is at fault too, its users are not named at all.
+    """
+    users: dict[Fault, list[str]] = {}
+    for fault in faults:
+        users.setdefault(replace(fault, via=""), []).append(fault.via)
+    return [replace(fault, via=_users("" if "" in named else named)) for fault, named in users.items()]
+
+
+def _users(named: Iterable[str]) -> str:
+    names = list(dict.fromkeys(named))
+    more = f" and {len(names) - MOST_USERS} more" if len(names) > MOST_USERS else ""
+    return ", ".join([*names[:1], *(name.removeprefix("used by ") for name in names[1:MOST_USERS])]) + more

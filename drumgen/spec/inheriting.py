@@ -13,6 +13,7 @@ from drumgen.errors import Fault, Path, nearest
 if TYPE_CHECKING:
     from drumgen.spec.phrase_file import BarTable, LayerTable, PhraseFile
 
+LONGEST_CHAIN = 64
 _SOUND_KEYS = ("sticking", "rudiment")
 
 
@@ -32,7 +33,10 @@ class Said:
 
 
 def chain_of(file: PhraseFile, name: str) -> tuple[list[str], list[Fault]]:
-    """The bars from the most distant that a bar is like to itself; a fault where one is missing or they circle."""
+    """The bars from the most distant that a bar is like to itself; a fault where one is missing or they circle.
+
+    A fault of the chain is that of the bar its path names, whichever bar one started from.
+    """
     chain, at = [name], name
     while (like := file.bars[at].like) is not None:
         path: Path = ("bars", at, "like")
@@ -41,11 +45,21 @@ def chain_of(file: PhraseFile, name: str) -> tuple[list[str], list[Fault]]:
                 Fault("the name of a bar", got=f'"{like}"', nearest=nearest(like, file.bars), path=path)
             ]
         if like in chain:
-            circle = " is like ".join([*chain[chain.index(like) :], like])
-            return chain[::-1], [Fault("bars that are not like each other in a circle", got=circle, path=path)]
+            return chain[::-1], [_circle(chain[chain.index(like) :], list(file.bars))]
+        if len(chain) == LONGEST_CHAIN:
+            rule = f"at most {LONGEST_CHAIN} bars in a row, each like the next"
+            return chain[::-1], [Fault(rule, got="more", path=("bars", name, "like"))]
         chain.append(like)
         at = like
     return chain[::-1], []
+
+
+def _circle(bars: list[str], order: list[str]) -> Fault:
+    """The fault of bars that are like each other in a circle: one for all, at the first of them in the file."""
+    first = min(bars, key=order.index)
+    turned = bars[bars.index(first) :] + bars[: bars.index(first)]
+    got = " is like ".join([*turned, first])
+    return Fault("bars that are not like each other in a circle", got=got, path=("bars", first, "like"))
 
 
 def inherit(file: PhraseFile, chain: list[str]) -> Said:
@@ -61,6 +75,7 @@ def _lay_over(said: Said, table: BarTable, name: str) -> None:
     if any(fields.get(key) is not None for key in _SOUND_KEYS):
         for key in _SOUND_KEYS:  # a sticking takes the place of a rudiment, and a rudiment of a sticking
             said.values.pop(key, None)
+            said.origin.pop((key,), None)
     for key, value in fields.items():
         if key == "hands":
             for limb, hand in _hands(table).items():

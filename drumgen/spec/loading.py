@@ -67,7 +67,7 @@ def read_kit(text: str, *, name: str, file: str) -> Kit:
     table, faults = validated(KitFile, document.table)
     if table is None:
         raise document.error(faults)
-    kit, more = make_kit(table, name=name)
+    kit, more = make_kit(table, name=name, faulty=[fault.path for fault in faults])
     if faults or more or kit is None:
         raise document.error([*faults, *more])
     return kit
@@ -118,14 +118,17 @@ def read_phrase(
 ) -> Loaded:
     """The phrase of a phrase file's text, as ``load_phrase``; ``name`` is its name where it has no title."""
     document = read_document(text, file=file)
-    table, faults = validated(PhraseFile, document.table)
+    table, faults = validated(PhraseFile, document.table, instead={"phrase": ["-"]})
     if table is None:
         raise document.error(faults)
     paths = [fault.path for fault in faults]
     try:
         found = load_kit(kit) if kit else load_kit(table.kit or DEFAULT_KIT, beside=beside)
     except DrumgenError as error:
-        raise document.error([*faults, *(error.faults if kit or error.faults[0].file else _at_kit(error))]) from None
+        at_kit = [replace(fault, path=fault.path or ("kit",)) for fault in error.faults if not fault.file]
+        inside = [replace(fault, via=f"the kit of {file}" if not kit else "") for fault in error.faults if fault.file]
+        own = document.error(faults if kit else [*faults, *at_kit])
+        raise DrumgenError(*(at_kit if kit else ()), *inside, *own.faults) from None
     if any(path[:1] in (("meter",), ("kit",)) for path in paths):
         raise document.error(faults)
     resolver = Resolver(table, found, overrides or Overrides(), faulty=paths)
@@ -134,7 +137,3 @@ def read_phrase(
         raise document.error([*faults, *resolver.gathering.faults])
     remarks = [*resolver.gathering.remarks, *resolver.unused_places(phrase)]
     return Loaded(replace(phrase, remarks=document.error(remarks).faults), table, document)
-
-
-def _at_kit(error: DrumgenError) -> list[Fault]:
-    return [replace(fault, path=("kit",)) for fault in error.faults]

@@ -12,7 +12,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from drumgen.bar import Across, GraceVoice, Role
 from drumgen.phrase import LONGEST_TITLE
 from drumgen.practice import MOST_COUNT_IN, MOST_TIMES
-from drumgen.spec.fields import Chained, FootRule, LevelLines, Listed
+from drumgen.spec.fields import Chained, Listed
+from drumgen.spec.limb_fields import FootRule, LevelLines
 
 if TYPE_CHECKING:  # what the fields hold; pydantic is given how they are read
     from drumgen.levels import Hairpin
@@ -36,16 +37,14 @@ else:
     from drumgen.spec.fields import (
         BeatsField,
         ChainedField,
-        FootField,
         HairpinField,
-        HandField,
-        LevelsField,
         MeterField,
         RatioField,
         StickingField,
         SubdivisionField,
         TempoField,
     )
+    from drumgen.spec.limb_fields import FootField, HandField, LevelsField
 
 Line = Annotated[str, Field(max_length=2000)]
 Name = Annotated[str, Field(min_length=1, max_length=100)]
@@ -65,6 +64,7 @@ class Table(BaseModel):
         allow_inf_nan=False,
         arbitrary_types_allowed=True,
         hide_input_in_errors=True,
+        defer_build=True,  # one schema for the whole file, made when the first file is read
     )
 
     def said(self) -> dict[str, Any]:
@@ -110,6 +110,16 @@ class PracticeTable(Table):
     mute: Voices | None = None
     count_in: int | None = Field(None, ge=0, le=MOST_COUNT_IN, alias="count-in")
     loop: bool | None = None
+    click: Name | None = None
+    click_voices: Name | None = Field(None, alias="click-voices")
+    click_level: Velocity | None = Field(None, alias="click-level")
+    click_side: Literal["both", "left", "right"] | None = Field(None, alias="click-side")
+    only_click: bool | None = Field(None, alias="only-click")
+    ladder: Name | None = None
+    rungs: Literal["together", "apart"] | None = None
+    gap: Name | None = None
+    answer: int | None = Field(None, ge=0, le=64)
+    rest: Name | None = None
 
 
 class HandsTable(Table):

@@ -18,20 +18,23 @@ from drumgen.levels import Dynamics
 from drumgen.meter import Meter
 from drumgen.phrase import MOST_BARS, Phrase
 from drumgen.plan import arrange
-from drumgen.practice import Practice, parse_bar_ranges, parse_limbs
+from drumgen.practice import Practice
 from drumgen.spec.gathering import FILE, Gathering, Where
 from drumgen.spec.inheriting import Said, chain_of, inherit
 from drumgen.spec.layering import Layering, Overrides
+from drumgen.spec.practising import make_practice
 from drumgen.strokes import strokes, unused_places
 from drumgen.tempo import Tempo, default_tempo
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from drumgen.spec.phrase_file import FeelTable, PhraseFile, PracticeTable
+    from drumgen.spec.phrase_file import FeelTable, PhraseFile
 
 FOUR_FOUR = Meter(4, 4)
 DEFAULT_LANDING = ("crash", "kick")
+_ENTANGLED = {(), ("meter",), ("subdivision",), ("rudiment",), ("parts",), ("like",)}
+"""Keys of a bar whose faults leave nothing to be said of its counts and places."""
 
 
 class Resolver:
@@ -39,10 +42,16 @@ class Resolver:
 
     def __init__(self, file: PhraseFile, kit: Kit, overrides: Overrides, *, faulty: Iterable[Path] = ()) -> None:
         self.file, self.kit, self.overrides = file, kit, overrides
-        self.faulty = tuple(faulty)
+        self.faulty: dict[object, set[Path]] = {}
+        self.ordered = True
+        for path in faulty:
+            self.ordered = self.ordered and path[:1] != ("phrase",)
+            if path[:1] == ("bars",):
+                self.faulty.setdefault(path[1] if path[1:] else "", set()).add(path[2:3])
         self.gathering = Gathering()
         self.layering = Layering(kit, overrides, self.gathering)
         self.wheres: dict[str, Where] = {}
+        self.unsound: set[str] = set()
         self.meter = file.meter or FOUR_FOUR
         self.tempo = file.tempo or default_tempo(self.meter)
 
@@ -52,14 +61,13 @@ class Resolver:
         self.gathering.attempt(lambda: self.tempo.quarters(self.meter), ("tempo",))
         bars = {bar_name: self._bar(bar_name) for bar_name in file.bars}
         order = self._order()
-        if not self.gathering.faults:
-            self._lay_out(bars)
+        self._lay_out(bars)
         practice = self.gathering.attempt(lambda: make_practice(file.practice), ("practice",))
         if practice:
             for index, voice in enumerate(practice.mute):
                 self.gathering.attempt(partial(self.kit.voice, voice), ("practice", "mute", index))
         whole = {bar_name: bar for bar_name, bar in bars.items() if bar is not None}
-        if self.gathering.faults or len(whole) < len(bars):
+        if self.gathering.faults or self.unsound or len(whole) < len(bars):
             return None
         return Phrase(
             name=name,
@@ -75,10 +83,19 @@ class Resolver:
         )
 
     def _lay_out(self, bars: dict[str, Bar | None]) -> None:
-        """Every bar laid out once, so that its counts and lengths are known to be right."""
+        """Every bar laid out once, so that its counts and lengths are known to be right.
+
+        Of a bar in which something else is wrong, only what is wrong with a key of its own is told.
+        """
         for name, bar in bars.items():
-            if bar is not None:
-                self.gathering.attempt(partial(lay_out_fresh, bar, self.kit), (), self.wheres[name])
+            if bar is None:
+                continue
+            try:
+                lay_out_fresh(bar, self.kit)
+            except DrumgenError as error:
+                for fault in error.faults:
+                    if fault.path or name not in self.unsound:
+                        self.gathering.fault(fault, self.wheres[name])
 
     def unused_places(self, phrase: Phrase) -> list[Fault]:
         """Remarks on written places on which, in every playing of their bar, the limb they speak of plays nothing."""
@@ -94,6 +111,8 @@ class Resolver:
     # -- the order of the bars
 
     def _order(self) -> tuple[str, ...]:
+        if not self.ordered:
+            return ()
         total = sum(entry.times for entry in self.file.phrase)
         if total > MOST_BARS:
             self.gathering.fault(Fault(f"at most {MOST_BARS} bars", got=str(total), path=("phrase",)))
@@ -101,6 +120,8 @@ class Resolver:
         order: list[str] = []
         for index, entry in enumerate(self.file.phrase):
             table = self.file.bars.get(entry.name)
+            if table is None and entry.name in self.faulty:
+                continue
             if table is None:
                 hint = nearest(entry.name, self.file.bars)
                 self.gathering.fault(
@@ -118,9 +139,11 @@ class Resolver:
     def _bar(self, name: str) -> Bar | None:
         chain, faults = chain_of(self.file, name)
         if faults:
-            self.gathering.faults += faults if faults[0].path[1] == name else []
+            known = self.file.bars[chain[0]].like in self.faulty
+            self.gathering.faults += faults if faults[0].path[1] == name and not known else []
             return None
-        if any(path[:2] == ("bars", bar) for path in self.faulty for bar in chain):
+        faulty = set[Path]().union(*(self.faulty.get(bar, ()) for bar in chain))
+        if faulty & _ENTANGLED:
             return None
         before = len(self.gathering.faults)
         said = inherit(self.file, chain)
@@ -133,8 +156,10 @@ class Resolver:
         tempo: Tempo | None = said.get("tempo")
         if tempo is not None:
             self.gathering.attempt(lambda: tempo.quarters(meter), ("tempo",), where)
-        if layer is None or parts is None or feel is None or len(self.gathering.faults) > before:
+        if layer is None or parts is None or feel is None:
             return None
+        if faulty or len(self.gathering.faults) > before:
+            self.unsound.add(name)
         handed = self.overrides.handed or said.get("handed") or self.file.handed or self.kit.hand
         return Bar(
             name=name,
@@ -181,21 +206,3 @@ class Resolver:
 
 def _said(table: Any) -> dict[str, Any]:  # noqa: ANN401 - any table
     return {key: value for key, value in table.said().items() if value is not None}
-
-
-def make_practice(table: PracticeTable | None) -> Practice:
-    """The practice options of a phrase file."""
-    if table is None:
-        return Practice()
-    said = _said(table)
-    try:
-        if "bars" in said:
-            said["bars"] = parse_bar_ranges(said["bars"])
-    except DrumgenError as error:
-        raise DrumgenError(*(fault.under("bars") for fault in error.faults)) from None
-    try:
-        if "limbs" in said:
-            said["limbs"] = parse_limbs(said["limbs"])
-    except DrumgenError as error:
-        raise DrumgenError(*(fault.under("limbs") for fault in error.faults)) from None
-    return Practice(**said)

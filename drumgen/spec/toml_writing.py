@@ -1,4 +1,4 @@
-"""TOML as a person writes it: keys bare where they may be, the equal signs of a table in one column.
+"""TOML as a person writes it: keys bare where they are words, the equal signs of a table in one column.
 
 Source: TOML 1.0.0. Values are plain ones: texts, numbers, truth values, lists, and dictionaries as inline tables.
 """
@@ -20,7 +20,7 @@ Entry = tuple[tuple[str, ...], Plain]
 
 WIDEST_LINE = 110
 
-_BARE = re.compile(r"[A-Za-z0-9_-]+")
+_WORD = re.compile(r"[A-Za-z_][A-Za-z0-9_-]*")
 _SHORT = {"\b": "\\b", "\t": "\\t", "\n": "\\n", "\f": "\\f", "\r": "\\r", '"': '\\"', "\\": "\\\\"}
 _UNSEEN = {"Cc", "Zl", "Zp"}
 _TURNING = set("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
@@ -43,13 +43,15 @@ def _character(char: str) -> str:
 
 
 def render_key(path: KeyPath | Sequence[str]) -> str:
-    """A dotted key, its steps quoted where they are not bare.
+    """A dotted key, its steps quoted where they are not words; what begins like a number is none.
 
     >>> render_key(("bars", "verse 1", "parts"))
     'bars."verse 1".parts'
+    >>> render_key(("2",))
+    '"2"'
     """
     steps = map(str, path)
-    return ".".join(step if _BARE.fullmatch(step) else render_text(step) for step in steps)
+    return ".".join(step if _WORD.fullmatch(step) else render_text(step) for step in steps)
 
 
 def render_value(value: Plain) -> str:

@@ -5,6 +5,7 @@ What is faulty is taken out and the rest validated again, so that all faults of 
 
 from __future__ import annotations
 
+import re
 from copy import deepcopy
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
     from pydantic import BaseModel
 
     from drumgen.spec.phrase_file import Table
+
+DEEPEST_TABLE = 8
+"""More than the tables of any file lie within each other."""
 
 Model = TypeVar("Model", bound="BaseModel")
 
@@ -33,7 +37,23 @@ _KINDS = {
     "model_attributes_type": "a table",
     "finite_number": "a finite number",
     "int_parsing_size": "a whole number of usual size",
+    "string_too_short": "a text that is not empty",
+    "string_pattern_mismatch": 'a place on the staff from C3 to G6, such as "C5"',
 }
+_EXAMPLES = {
+    "phrase": 'phrase = ["verse x3", "turn"]',
+    "bars": "[bars.verse]",
+    "parts": "[[bars.verse.parts]]",
+    "beats": 'beats = "3-4"',
+    "hands": 'hands.R = "hihat"',
+    "feet": 'feet.kick = "1 3"',
+    "feel": "feel.spread_ms = 3",
+    "swing": 'swing = { of = "eighths", ratio = "2:1" }',
+    "of": 'of = "eighths"',
+    "ratio": 'ratio = "2:1"',
+    "voices": "[voices.snare]",
+}
+"""How some keys are written, for those who left them out or wrote something else."""
 _BOUNDS = {
     "greater_than_equal": ("at least", "ge"),
     "less_than_equal": ("at most", "le"),
@@ -42,67 +62,86 @@ _BOUNDS = {
 }
 
 
-def validated(model: type[Model], table: dict[str, Any]) -> tuple[Model | None, list[Fault]]:
-    """The model of a table, without what is faulty in it, and the faults; None where it cannot stand without that."""
+def validated(
+    model: type[Model], table: dict[str, Any], *, instead: dict[str, Any] | None = None
+) -> tuple[Model | None, list[Fault]]:
+    """The model of a table, without what is faulty in it, and the faults; None where it cannot stand without that.
+
+    ``instead`` stands in for keys that must be there, so that the rest can be looked at.
+    """
     try:
         return model.model_validate(table), []
     except ValidationError as error:
         problems = error.errors(include_url=False)
     faults = [fault for problem in problems for fault in _faults(problem, model)]
     sound = deepcopy(table)
-    for problem in problems:
-        _prune(sound, problem["loc"])
-    try:
-        return model.model_validate(sound), faults
-    except ValidationError as error:  # a key that must be there is missing or was faulty
-        return None, faults or [fault for problem in error.errors() for fault in _faults(problem, model)]
+    for _ in range(DEEPEST_TABLE):
+        for problem in problems:
+            _prune(sound, problem["loc"], missing=problem["type"] == "missing")
+        sound = {**(instead or {}), **sound}
+        try:
+            return model.model_validate(sound), faults
+        except ValidationError as error:  # a key that must be there was faulty
+            problems = error.errors(include_url=False)
+    return None, faults
 
 
-def _prune(table: Any, path: Path) -> None:  # noqa: ANN401 - tables and lists of any kind
-    for step in path[:-1]:
-        if (isinstance(table, list) and isinstance(step, int)) or (isinstance(table, dict) and step in table):
-            table = table[step]  # type: ignore[index]
-        else:
+def _prune(table: Any, path: Path, *, missing: bool) -> None:  # noqa: ANN401 - tables and lists of any kind
+    """Take out what stands at ``path``: a list as a whole, or the table around a key that must be there."""
+    steps = path[: len(path) - (missing or path[-1:] == ("[key]",))]
+    for number, step in enumerate(steps, start=1):
+        inner = table.get(step)
+        if number == len(steps) or not isinstance(inner, dict):
+            table.pop(step, None)
             return
-    last = path[-1] if path else None
-    if isinstance(table, dict):
-        table.pop(last, None)
-    elif isinstance(table, list) and isinstance(last, int):
-        table[last] = _Hole
-
-
-class _Hole:
-    """What was taken out of a list, so that the others keep their numbers."""
+        table = inner
 
 
 def _faults(problem: Any, model: type[BaseModel]) -> list[Fault]:  # noqa: ANN401 - pydantic's own dictionary
     path, kind, context = tuple(problem["loc"]), problem["type"], problem.get("ctx", {})
-    if problem["input"] is _Hole:
-        return []
     inner = context.get("error")
     if isinstance(inner, DrumgenError):
         return [fault.under(*path) for fault in inner.faults]
     if kind == "extra_forbidden":
         known = _keys(model, path[:-1])
         hint = nearest(str(path[-1]), known)
-        return [Fault(f"one of the keys {', '.join(known)}", got=shown(str(path[-1])), nearest=hint, path=path)]
+        rule = "a known key" if hint else f"one of the keys {', '.join(known)}"
+        return [Fault(rule, got=shown(str(path[-1])), nearest=hint, path=path)]
     if kind == "missing":
-        return [Fault(f"the key {path[-1]}", got="nothing", path=path)]
+        return [Fault(f"a line {_EXAMPLES[str(path[-1])]}", got="none", path=path)]
     if path and path[-1] == "[key]":
         return [Fault("a name of 1 to 100 characters", got=shown(problem["input"]), path=path[:-1])]
-    return [Fault(_rule(kind, context), got=shown(problem["input"]), path=path)]
+    got = problem["input"]
+    hint = nearest(got, _choices(context)) if kind == "literal_error" and isinstance(got, str) else ""
+    rule = _rule(kind, context) + _manner(kind, got, path)
+    return [Fault(rule, got=shown(got), nearest=hint, path=path)]
+
+
+def _manner(kind: str, got: object, path: Path) -> str:
+    """How a value of this kind is written, where one of another kind stands."""
+    if isinstance(got, str) and kind in ("int_type", "float_type", "bool_type"):
+        return " without quotes"
+    if isinstance(got, str) and kind == "tuple_type":
+        return f" such as [{shown(got)}]"
+    example = _EXAMPLES.get(str(path[-1]))
+    return f" such as {example}" if example and kind.endswith("_type") else ""
+
+
+def _choices(context: dict[str, Any]) -> list[str]:
+    """The words that a choice is among."""
+    return re.findall("'([^']*)'", context["expected"])
 
 
 def _rule(kind: str, context: dict[str, Any]) -> str:
     if kind in _BOUNDS:
         words, key = _BOUNDS[kind]
-        return f"a number of {words} {context[key]}"
+        return f"a number of {words} {context[key]:g}"
     if kind == "literal_error":
-        return f"one of {context['expected'].replace(chr(39), '').replace(' or ', ', ')}"
+        return f"one of {', '.join(_choices(context))}"
     if kind == "string_too_long":
         return f"at most {context['max_length']} characters"
-    if kind in ("string_too_short", "too_short"):
-        return f"at least {context['min_length']}"
+    if kind == "too_short":
+        return "at least one entry"
     return _KINDS.get(kind, "a value of the right kind")
 
 

@@ -14,7 +14,8 @@ from drumgen.feel import parse_ratio
 from drumgen.levels import parse_hairpin
 from drumgen.meter import parse_meter
 from drumgen.orchestration import HandMap
-from drumgen.spec.fields import Chained, read_beats, read_chained, read_foot, read_hand, read_levels, read_tempo
+from drumgen.spec.fields import Chained, read_beats, read_chained, read_tempo
+from drumgen.spec.limb_fields import read_foot, read_hand, read_levels
 from drumgen.spec.phrase_file import HandsTable, Table
 from drumgen.spec.toml_writing import render_document, render_key
 from drumgen.sticking import parse_sticking
@@ -22,15 +23,15 @@ from drumgen.sticking import parse_sticking
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from drumgen.spec.fields import FootRule, LevelLines
     from drumgen.spec.kit_file import KitFile
+    from drumgen.spec.limb_fields import FootRule, LevelLines
     from drumgen.spec.phrase_file import BarTable, PhraseFile
     from drumgen.spec.toml_writing import Entry, Plain
     from drumgen.tempo import Tempo
 
 KEY_ORDER = (
     *("title", "beats", "role", "like", "tempo", "meter", "kit", "handed", "phrase"),
-    *("sticking", "rudiment", "lead", "start", "across", "subdivision", "accents", "ghosts", "hands", "feet"),
+    *("sticking", "rudiment", "lead", "start", "subdivision", "across", "accents", "ghosts", "hands", "feet"),
     *("grace_voice", "dynamics", "landing", "feel", "note"),
 )
 """The keys of a phrase file, of a bar and of a part, in the order they are written."""

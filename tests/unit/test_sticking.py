@@ -130,6 +130,11 @@ def test_start_beyond_the_last_stroke() -> None:
     assert said(lambda: parse_sticking("R-L").started_at(3)) == "start: expected a stroke from 1 to 2, got 3"
 
 
+def test_a_sticking_of_rests_has_nothing_to_start_with() -> None:
+    assert parse_sticking("--").started_at(1) == parse_sticking("--")
+    assert said(lambda: parse_sticking("--").started_at(2)) == "start: expected a stroke from 1 to 1, got 2"
+
+
 def test_without_accents_the_rest_stays() -> None:
     sticking = Sticking(parse_sticking(">lR(L)>K").signs, (1, 2, 3))
     assert sticking.without_accents() == Sticking(parse_sticking("lR(L)K").signs, (1, 2, 3))

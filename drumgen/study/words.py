@@ -1,0 +1,85 @@
+"""Words for limbs, voices, lengths and moments, as a teacher says them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from drumgen.counts import spoken
+from drumgen.survey import LIMB_WORDS
+
+if TYPE_CHECKING:
+    from drumgen.study.demands import Demand
+    from drumgen.study.moments import Moment, Moments
+
+_LENGTHS: tuple[tuple[int, str], ...] = (
+    (40_320, "whole note"),
+    (20_160, "half"),
+    (10_080, "quarter"),
+    (5_040, "eighth"),
+    (3_360, "eighth of a triplet"),
+    (2_520, "sixteenth"),
+    (2_016, "note of a quintuplet"),
+    (1_680, "sixteenth of a triplet"),
+    (1_440, "note of a septuplet"),
+    (1_260, "thirty-second"),
+)
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+
+
+def limb_words(limb: str) -> str:
+    """The limb's name: ``right hand``."""
+    return LIMB_WORDS[limb]
+
+
+def voice_words(name: str) -> str:
+    """A voice's name with spaces: ``floor tom``, ``hi-hat open``."""
+    return name.replace("hihat", "hi-hat", 1) if name == "hihat" else name.replace("-", " ").replace("hihat", "hi-hat")
+
+
+def length_words(grains: int) -> str:
+    """A length in note values: ``one sixteenth``, ``three eighths``; else in quarters.
+
+    >>> length_words(2520), length_words(7560), length_words(1000)
+    ('one sixteenth', 'three sixteenths', '0.099 quarters')
+    """
+    for unit, word in _LENGTHS:
+        times, rest = divmod(grains, unit)
+        if not rest and 0 < times < len(_NUMBERS):
+            head, of, tail = word.partition(" of ")
+            return f"{_NUMBERS[times]} {head}{'s' if times > 1 else ''}{of}{tail}"
+    return f"{grains / 10_080:.3f} quarters"
+
+
+def count_words(moment: Moment, moments: Moments) -> str:
+    """The count of a moment, such as ``2a``."""
+    return spoken(moment.place, meter=moments.played[moment.span].span.meter)
+
+
+def gap_words(first: Moment, second: Moment, moments: Moments, loop_grains: int) -> str:
+    """The written length between two moments, in words."""
+    start = moments.played[first.span].span.start + first.place
+    end = moments.played[second.span].span.start + second.place
+    return length_words(end - start if end > start else end - start + loop_grains)
+
+
+def demand_words(demand: Demand, moments: Moments, loop_grains: int) -> str:
+    """The moment that asks most: ``left hand, bar 4, from floor tom on 2a to snare on 3, 62 cm in one sixteenth``."""
+    first, second = demand.first, demand.second
+    span = moments.played[first.span].span
+    begin, end = count_words(first, moments), count_words(second, moments)
+    number = moments.played[second.span].span.number
+    if number != span.number:
+        end = f"{end} of bar {number}"
+    gap = gap_words(first, second, moments, loop_grains)
+    one, other = voice_words(first.voice.name), voice_words(second.voice.name)
+    head = f"{limb_words(second.limb)}, bar {span.number}"
+    if demand.middle is not None:
+        middle = count_words(demand.middle, moments)
+        return f"{head}, {one}, three in a row on {begin}, {middle} and {end}"
+    target = f"a grace note on {other} before {end}" if second.grace else f"{other} on {end}"
+    source = f"the grace note on {one} before {begin}" if first.grace else f"{one} on {begin}"
+    if demand.need.asked == "move":
+        return f"{head}, from {source} to {target}, {demand.need.reach_cm:.0f} cm in {gap}"
+    if demand.need.asked == "rebound":
+        return f"{head}, two in a row, {source} and {target}, {gap}"
+    return f"{head}, full strokes, {source} and {target}, {gap}"

@@ -1,0 +1,31 @@
+"""Every strategy that tests share: the types of the language, the files, and whole phrases that can be performed."""
+
+from file_strategies import (
+    hand_maps,
+    kit_files,
+    level_lines,
+    meters,
+    phrase_files,
+    places,
+    signs,
+    stickings,
+    tempos,
+)
+from phrase_strategies import general_midi, phrase_of, phrases, valid_phrases, ways_to_practise
+
+__all__ = [
+    "general_midi",
+    "hand_maps",
+    "kit_files",
+    "level_lines",
+    "meters",
+    "phrase_files",
+    "phrase_of",
+    "phrases",
+    "places",
+    "signs",
+    "stickings",
+    "tempos",
+    "valid_phrases",
+    "ways_to_practise",
+]
