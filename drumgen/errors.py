@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -90,5 +89,7 @@ def fail(rule: str, *, got: str = "", nearest: str = "", path: Path = ()) -> Dru
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """A hint that names the known word nearest to ``word``, or nothing where none is near."""
+    from difflib import get_close_matches  # noqa: PLC0415 - only where something is wrong
+
     close = get_close_matches(word, list(known), n=1, cutoff=0.6)
     return f'nearest: "{close[0]}"' if close else ""

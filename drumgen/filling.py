@@ -15,9 +15,15 @@ from drumgen.orchestration import Round
 from drumgen.subdivision import BINARY_GRAINS, is_straight, places_in
 
 if TYPE_CHECKING:
-    from drumgen.bar import Layer
+    from drumgen.bar import Bar, Layer
     from drumgen.meter import Beat, Meter
     from drumgen.sticking import Sign, Sticking
+
+
+Carried = tuple[int, int, int, int, int, tuple[tuple[str, int, object], ...]]
+"""What a progress has come to, as a value; made and read by ``Progress`` alone."""
+
+NOTHING_CARRIED: Carried = (0, 0, 0, 0, 0, ())
 
 
 class Progress:
@@ -30,6 +36,21 @@ class Progress:
         self.strokes = 0
         self.bars = 0
         self.rounds: dict[str, Round] = defaultdict(Round)
+
+    @property
+    def carried(self) -> Carried:
+        """How far it has come, as a value."""
+        rounds = tuple((limb, found.index, found.unit) for limb, found in sorted(self.rounds.items()))
+        return self.sign, self.wait_grains, self.slots, self.strokes, self.bars, rounds
+
+    @classmethod
+    def after(cls, carried: Carried) -> Progress:
+        """The progress that has come so far."""
+        progress = cls()
+        progress.sign, progress.wait_grains, progress.slots, progress.strokes, progress.bars, rounds = carried
+        for limb, index, unit in rounds:
+            progress.rounds[limb].index, progress.rounds[limb].unit = index, unit
+        return progress
 
 
 class Given(NamedTuple):
@@ -55,6 +76,32 @@ def fill(
     slots, signs = filled
     progress.slots += len(slots)
     return slots, [Given(slot, sign, turn, part) for slot, (sign, turn) in zip(slots, signs, strict=False)]
+
+
+def with_parts(bar: Bar, slots: list[Slot], given: list[Given]) -> tuple[list[Slot], list[Given]]:
+    """The slots and signs of a bar with its parts laid over them, in order.
+
+    Raises DrumgenError as ``fill``, under the part that is at fault.
+    """
+    own = {beat for part in bar.parts if part.own for beat in range(part.first, part.last + 1)}
+    slots = [slot for slot in slots if slot.beat not in own]
+    given = [each._replace(part=part_at(bar, each.slot.beat)) for each in given if each.slot.beat not in own]
+    for index, part in enumerate(bar.parts):
+        if part.own:
+            try:
+                more_slots, more = fill(
+                    part.layer, meter=bar.meter, first=part.first, last=part.last, part=index, progress=Progress()
+                )
+            except DrumgenError as error:
+                raise DrumgenError(*(fault.under("parts", index) for fault in error.faults)) from None
+            slots += more_slots
+            given += more
+    return sorted(slots), sorted(given, key=lambda each: each.slot.start)
+
+
+def part_at(bar: Bar, beat: int) -> int:
+    """The index of the part that lies over a beat, -1 where none does."""
+    return next((i for i, part in enumerate(bar.parts) if part.first <= beat <= part.last), -1)
 
 
 _Filled = tuple[list[Slot], list[tuple["Sign", int]]]

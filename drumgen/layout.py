@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.counts import Slot, Where, find
 from drumgen.errors import DrumgenError, Fault
-from drumgen.filling import Given, Progress, fill
+from drumgen.filling import NOTHING_CARRIED, Carried, Given, Progress, fill, part_at, with_parts
 from drumgen.levels import louder
 from drumgen.orchestration import Round, Unit, around_voice, choose_voice
 from drumgen.sticking import HANDS_OF, OTHER_HAND
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from drumgen.levels import Level
     from drumgen.sticking import Limb, Sign
 
+NO_UNIT = Unit(0, 0, (), 0)
 LIMB_ORDER: dict[str, int] = {"R": 0, "L": 1, "K": 2, "H": 3}
 
 
@@ -67,38 +68,26 @@ def lay_out(bar: Bar, kit: Kit, progress: Progress | None = None) -> Laid:
     last = len(bar.meter.beats) - 1
     slots, given = fill(bar.layer, meter=bar.meter, first=0, last=last, part=-1, progress=progress)
     if bar.parts:
-        slots, given = _with_parts(bar, slots, given)
+        slots, given = with_parts(bar, slots, given)
     laid = _Laying(bar, kit, tuple(slots), counter).lay(given, progress)
     progress.bars += 1
     return laid
 
 
 @lru_cache(maxsize=1024)
+def lay_out_after(bar: Bar, kit: Kit, carried: Carried) -> tuple[Laid, Carried]:
+    """The strokes of a bar into which something is carried, and what is carried on; worked out once for each."""
+    progress = Progress.after(carried)
+    return lay_out(bar, kit, progress), progress.carried
+
+
 def lay_out_fresh(bar: Bar, kit: Kit) -> Laid:
-    """The strokes of a bar into which nothing is carried; worked out once for each bar."""
-    return lay_out(bar, kit)
+    """The strokes of a bar into which nothing is carried."""
+    return lay_out_after(bar, kit, NOTHING_CARRIED)[0]
 
 
-def _with_parts(bar: Bar, slots: list[Slot], given: list[Given]) -> tuple[list[Slot], list[Given]]:
-    """The slots and signs of a bar with its parts laid over them, in order."""
-    own = {beat for part in bar.parts if part.own for beat in range(part.first, part.last + 1)}
-    slots = [slot for slot in slots if slot.beat not in own]
-    given = [each._replace(part=_part_at(bar, each.slot.beat)) for each in given if each.slot.beat not in own]
-    for index, part in enumerate(bar.parts):
-        if part.own:
-            try:
-                more_slots, more = fill(
-                    part.layer, meter=bar.meter, first=part.first, last=part.last, part=index, progress=Progress()
-                )
-            except DrumgenError as error:
-                raise DrumgenError(*(fault.under("parts", index) for fault in error.faults)) from None
-            slots += more_slots
-            given += more
-    return sorted(slots), sorted(given, key=lambda each: each.slot.start)
-
-
-def _part_at(bar: Bar, beat: int) -> int:
-    return next((i for i, part in enumerate(bar.parts) if part.first <= beat <= part.last), -1)
+def _written(lines: tuple[LevelLine, ...]) -> list[tuple[Path, Places]]:
+    return [(line.path, line.places) for line in lines]
 
 
 def _of_part(part: int) -> Path:
@@ -123,6 +112,7 @@ class _Laying:
 
     def __init__(self, bar: Bar, kit: Kit, slots: tuple[Slot, ...], counter: int) -> None:
         self.bar, self.kit, self.slots, self.counter = bar, kit, slots, counter
+        self.by_place = {slot.start: slot for slot in slots}
         self.played: dict[str, set[int]] = {limb: set() for limb in LIMB_ORDER}
         self.rounds: dict[str, Round] = defaultdict(Round)
         self.unused: set[tuple[Path, Where]] = set()
@@ -173,7 +163,9 @@ class _Laying:
                 for place in self._spots(("hands", limb, places.text), (limb,), places, part, own=own):
                     voices.setdefault(place, voice)
         levels = ((layer.accents, self.bar.layer.accents), (layer.ghosts, self.bar.layer.ghosts))
-        accents, ghosts = (self._by_limb(lines, part, own=part < 0 or lines != bars) for lines, bars in levels)
+        accents, ghosts = (
+            self._by_limb(lines, part, own=part < 0 or _written(lines) != _written(bars)) for lines, bars in levels
+        )
         return _Rules(accents, ghosts, exceptions)
 
     def _by_limb(self, lines: tuple[LevelLine, ...], part: int, *, own: bool) -> dict[str, set[int]]:
@@ -201,11 +193,12 @@ class _Laying:
         level = rules.level(place, limb, sign.level)
         if limb in ("K", "H"):
             return Stroke(place, grains, limb, self.kit.foot_voice(limb), level, straight)
+        hand = layer.hands[limb]
         voice = choose_voice(
-            layer.hands[limb],
+            hand,
             level=level,
             on_count=rules.exceptions[limb].get(place),
-            unit=self._unit(each, progress),
+            unit=self._unit(each, progress) if hand.around else NO_UNIT,
             progress=self._round(limb, each.part, progress),
             home=self.kit.home,
         )
@@ -240,7 +233,7 @@ class _Laying:
         strokes: list[Stroke] = []
         for line in layer.feet:
             path = _of_part(part) + line.path
-            own = part < 0 or line not in self.bar.layer.feet
+            own = part < 0 or (line.path, line.rule) not in [(other.path, other.rule) for other in self.bar.layer.feet]
             for where, found in self._foot_places(line, hands, path, own=own):
                 inside = [place for place in found if self._part_of(place) == part]
                 if part >= 0 and own and not inside and where is not None and not where.starred:
@@ -267,14 +260,14 @@ class _Laying:
                 return [*self._places(places, path, own=own)]
 
     def _foot_stroke(self, line: FootLine, place: int, level: Level) -> Stroke:
-        slot = next((slot for slot in self.slots if slot.start == place), None)
+        slot = self.by_place.get(place)
         if slot is not None:
             return Stroke(place, slot.grains, line.limb, line.voice, level, slot.straight)
         start = self.bar.meter.beats[self._beat_of(place)].start
         return Stroke(place, BINARY_GRAINS, line.limb, line.voice, level, (place - start) % BINARY_GRAINS == 0)
 
     def _part_of(self, place: int) -> int:
-        return _part_at(self.bar, self._beat_of(place))
+        return part_at(self.bar, self._beat_of(place)) if self.bar.parts else -1
 
     def _beat_of(self, place: int) -> int:
         return next(i for i, beat in enumerate(self.bar.meter.beats) if place < beat.start + beat.grains)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from drumgen.clicks import ClickSound
 from drumgen.errors import DrumgenError, Fault, nearest
+from drumgen.note_values import TEMPO_UNITS
 from drumgen.tempo import FASTEST, SLOWEST, Tempo
 
 if TYPE_CHECKING:
@@ -78,6 +79,11 @@ class Practice:
         """What cannot be asked for together, each with its reason."""
         clickless = self.click is None
         return (
+            (
+                self.tempo is not None and not self.tempo.steady,
+                "a steady tempo: it is a bar that slows from one to another",
+                "tempo",
+            ),
             (
                 self.loop and self.count_in > 0,
                 "a loop or a count-in, not both: the count-in would come round with the loop",
@@ -167,6 +173,9 @@ def parse_ladder(text: str) -> tuple[Tempo, ...]:
     sign = 1 if last >= first else -1
     tempos = [first + sign * step * index for index in range(number + 1)]
     unit = " ".join((match["unit"] or "").split())
+    if unit and unit not in TEMPO_UNITS:
+        near = nearest(unit, TEMPO_UNITS)
+        raise DrumgenError(Fault("a note value", got=f'"{unit}"', nearest=near, text=text, span=match.span("unit")))
     rungs = [*tempos, last] if tempos[-1] != last else tempos
     model = Tempo(first, first, unit)
     return tuple(replace(model, start=tempo, end=tempo) for tempo in rungs)

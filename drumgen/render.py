@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from drumgen.kit import Kit
 
-SUFFIXES = (".mid",)
+SUFFIXES = (".mid", ".wav", ".flac", ".ogg", ".mp3")
 LONGEST_NAME_BYTES = 200
 _RESERVED = {"con", "prn", "aux", "nul", *(f"{word}{n}" for word in ("com", "lpt") for n in range(1, 10))}
 

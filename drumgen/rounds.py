@@ -110,7 +110,7 @@ class Rounds:
         return landed
 
     def _with_landing(self, span: Span, before: Span | None) -> Span:
-        if before is None or before.bar is None or not _wants_landing(before) or span.kind in ("count-in", "rest"):
+        if before is None or before.bar is None or not _wants_landing(before) or span.kind == "count-in":
             return span
         fills = span.kind == "bar" and span.bar is not None and span.bar.role == "fill"
         return span if fills else replace(span, landing=before.bar.landing)
@@ -153,9 +153,8 @@ def _silent(span: Span, kind: Kind) -> Span:
 
 
 def _begins_with_grace(phrase: Phrase, span: Span) -> bool:
-    if span.bar is None:
-        return False
-    return any(stroke.place == 0 and stroke.grace for stroke in lay_out_fresh(span.bar, phrase.kit).strokes)
+    strokes = lay_out_fresh(span.bar, phrase.kit).strokes if span.bar else ()
+    return any(stroke.place == 0 and stroke.grace for stroke in strokes)
 
 
 def _placed(spans: Iterable[Span]) -> list[Span]:

@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from drumgen.filling import Progress
+from drumgen.filling import NOTHING_CARRIED
 from drumgen.kit import FOOT_OF
-from drumgen.layout import LIMB_ORDER, Laid, Stroke, lay_out, lay_out_fresh
+from drumgen.layout import LIMB_ORDER, Laid, Stroke, lay_out_after, lay_out_fresh
 from drumgen.note_values import GRAINS_PER_QUARTER
 from drumgen.sticking import OTHER_HAND
 
@@ -46,7 +46,7 @@ def strokes(plan: Plan) -> tuple[Played, ...]:
     landings: dict[tuple[int, tuple[str, ...]], tuple[Laid, Laid]] = {}
     played: list[Played] = []
     for span in plan.spans:
-        laid = _SILENCE if span.kind != "bar" else walker.lay(span)
+        laid = walker.lay(span, span.bar) if span.kind == "bar" and span.bar else _SILENCE
         if span.landing:
             key = (id(laid), span.landing)
             if key not in landings:  # kept with what it is made of, so that no other layout gets the same id
@@ -62,19 +62,15 @@ class _Walker:
     def __init__(self, kit: Kit) -> None:
         self.kit = kit
         self.before: Span | None = None
-        self.progress = Progress()
+        self.carried = NOTHING_CARRIED
 
-    def lay(self, span: Span) -> Laid:
-        if span.bar is None:
-            return _SILENCE
-        bar, before = span.bar, self.before
-        self.before = span
+    def lay(self, span: Span, bar: Bar) -> Laid:
+        before, self.before = self.before, span
         if bar.layer.across != "carry":
             return lay_out_fresh(bar, self.kit)
         goes_on = before is not None and before.pass_number == span.pass_number and _continues(before.bar, bar)
-        if not goes_on:
-            self.progress = Progress()
-        return lay_out(bar, self.kit, self.progress)
+        laid, self.carried = lay_out_after(bar, self.kit, self.carried if goes_on else NOTHING_CARRIED)
+        return laid
 
 
 def _continues(before: Bar | None, bar: Bar) -> bool:
@@ -94,8 +90,20 @@ def _land(laid: Laid, span: Span, kit: Kit) -> Laid:
         played_by = kit.voice(name).limb
         limb = free.pop(0) if played_by == "hands" else FOOT_OF[played_by]
         _strike(kept, limb, name, hand=played_by == "hands", grains=min(GRAINS_PER_QUARTER, span.meter.unit_grains))
+    kept = _without_taken_graces(kept)
     kept.sort(key=lambda stroke: (stroke.place, LIMB_ORDER[stroke.limb], stroke.voice))
     return replace(laid, strokes=tuple(kept))
+
+
+def _without_taken_graces(kept: list[Stroke]) -> list[Stroke]:
+    """The strokes without grace notes on the downbeat whose hand has a stroke of its own there."""
+    on_one = {stroke.limb for stroke in kept if stroke.place == 0}
+    return [
+        replace(stroke, grace=0, grace_voice="")
+        if stroke.place == 0 and stroke.grace and OTHER_HAND[stroke.limb] in on_one
+        else stroke
+        for stroke in kept
+    ]
 
 
 def _lead_hand(laid: Laid, span: Span, kit: Kit) -> Limb:

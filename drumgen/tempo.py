@@ -68,7 +68,7 @@ def _quarters(tempo: Tempo, unit_grains: int) -> tuple[Fraction, Fraction]:
 
 
 def _plain(number: Fraction) -> str:
-    return str(number.numerator) if number.denominator == 1 else f"{float(number):.3f}".rstrip("0")
+    return str(number.numerator) if number.denominator == 1 else str(float(number))
 
 
 def us_per_quarter(quarters_per_minute: Fraction) -> int:

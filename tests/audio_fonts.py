@@ -43,9 +43,7 @@ def impulse(at: int = 0, length: int = 64, *, level: float = 0.9) -> tuple[int, 
     return tuple(values)
 
 
-def one_zone(
-    recording: Recording, *generators: Generator, modulators: tuple[Modulator, ...] = ()
-) -> SoundFont:
+def one_zone(recording: Recording, *generators: Generator, modulators: tuple[Modulator, ...] = ()) -> SoundFont:
     """A font whose only kit has one zone."""
     font = Font((recording,), ((Region(generators, 0, modulators),),))
     return read_soundfont(write_font(font), name="invented.sf2")
@@ -84,10 +82,7 @@ def kit_font() -> SoundFont:
     long_tone = Recording(sine(441, 1.0, level=0.1), "ring", loop=(0, 44100))
     instruments = (
         (
-            *(
-                Region((INSTANT_ATTACK, (43, range_amount(key, key)), (58, key)), 0)
-                for key in (CLICK_KEY, 36, 38)
-            ),
+            *(Region((INSTANT_ATTACK, (43, range_amount(key, key)), (58, key)), 0) for key in (CLICK_KEY, 36, 38)),
             *(
                 Region(((43, range_amount(key, key)), (36, 4000), (37, 1000), (54, 1), (56, 0)), 1)
                 for key in (TONE_KEY, CLOSED_KEY, FOOT_KEY, CRASH_KEY)

@@ -15,8 +15,8 @@ from drumgen.meter import LOWER_NUMBERS, Meter
 from drumgen.note_values import TEMPO_UNITS
 from drumgen.orchestration import HandMap
 from drumgen.spec.fields import Chained
-from drumgen.spec.limb_fields import EVERY, LIMBS, LevelLines
 from drumgen.spec.kit_file import KitFile, LimitsTable, VoiceTable
+from drumgen.spec.limb_fields import EVERY, LIMBS, LevelLines
 from drumgen.spec.phrase_file import (
     BarTable,
     DynamicsTable,

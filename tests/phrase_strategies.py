@@ -30,12 +30,8 @@ from drumgen.subdivision import SUBDIVISIONS, places_in
 from drumgen.tempo import Tempo
 from drumgen.trade.rudiments import RUDIMENTS
 
-METERS = tuple(
-    map(
-        parse_meter,
-        ("4/4", "3/4", "2/4", "5/4 3+2", "2/2", "6/8", "6/8 in 2", "9/8", "12/8 in 4", "7/8 2+2+3", "8/8 3+3+2", "5/8"),
-    )
-)
+COMMON = ("4/4", "3/4", "2/4", "5/4 3+2", "2/2", "6/8", "6/8 in 2", "9/8", "12/8 in 4", "7/8 2+2+3", "8/8 3+3+2", "5/8")
+METERS = tuple(map(parse_meter, COMMON))
 LANDINGS = st.sampled_from([(), ("crash",), ("crash", "kick"), ("crash", "china", "kick", "hihat-foot")])
 LEADS = st.sampled_from(["R", "L"])
 ACROSS = st.sampled_from(["restart", "restart", "carry", "once"])
@@ -265,7 +261,8 @@ def valid_phrases(draw: st.DrawFn, *, most_bars: int = 3, feel: bool = True) -> 
     if draw(st.integers(0, 3)) == 0:
         made["up"] = draw(pickups(meter))
         order.insert(0, Chained("up"))
-    made = made if feel else {name: without_feel(bar) for name, bar in made.items()}
+    if not feel:
+        made = {name: said(BarTable, **(bar.said() | {"feel": None})) for name, bar in made.items()}
     return said(
         PhraseFile,
         title=draw(maybe(st.sampled_from(["Weir", "水門の歌"]))),
@@ -278,11 +275,6 @@ def valid_phrases(draw: st.DrawFn, *, most_bars: int = 3, feel: bool = True) -> 
         dynamics=draw(maybe(DYNAMICS)),
         bars=made,
     )
-
-
-def without_feel(bar: BarTable) -> BarTable:
-    """The bar without its own feel."""
-    return said(BarTable, **{key: value for key, value in bar.said().items() if key != "feel"})
 
 
 def phrase_of(file: PhraseFile) -> Phrase:

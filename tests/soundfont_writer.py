@@ -93,7 +93,9 @@ def write_tables(font: Font, headers: bytes) -> dict[str, bytes]:
 
 
 def _zones(owners: tuple[tuple[Region, ...], ...], *, leads_to: int) -> tuple[list[int], tuple[bytes, bytes, bytes]]:
-    bags, modulators, generators = [], [], []
+    bags: list[bytes] = []
+    modulators: list[bytes] = []
+    generators: list[bytes] = []
     rows = [0]
     for zones in owners:
         for zone in zones:

@@ -11,9 +11,14 @@ from file_strategies import (
     stickings,
     tempos,
 )
+from hypothesis import HealthCheck, settings
 from phrase_strategies import general_midi, phrase_of, phrases, valid_phrases, ways_to_practise
 
+UNHURRIED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+"""For laws over whole phrases, whose making takes some tens of milliseconds each on a busy machine."""
+
 __all__ = [
+    "UNHURRIED",
     "general_midi",
     "hand_maps",
     "kit_files",

@@ -6,6 +6,10 @@ an OGG stream carries a random serial number.
 
 from __future__ import annotations
 
+import errno
+import io
+import os
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, BinaryIO, Self
 
@@ -14,6 +18,7 @@ import numpy as np
 from drumgen.errors import fail
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from types import TracebackType
 
     from numpy.typing import NDArray
@@ -75,15 +80,21 @@ def to_whole(frames: Stereo, *, gain: float) -> Whole:
 
 
 class Encoder:
-    """An open sound file. ``write`` takes float32 frames for a lossy format, 16-bit ones for the others."""
+    """An open sound file. ``write`` takes float32 frames for a lossy format, 16-bit ones for the others.
+
+    Raises OSError where the disk does not take them. The file's own position is after the end once it is closed.
+    """
 
     def __init__(self, file: BinaryIO, form: Format, *, rate: int) -> None:
-        import soundfile
+        import soundfile  # noqa: PLC0415 - loads libsndfile
 
         self._form = form
-        self._sound = soundfile.SoundFile(
-            file, "w", samplerate=rate, channels=2, format=form.container, subtype=form.coding
-        )
+        self._file = file
+        self._failures = (soundfile.SoundFileError, AssertionError)
+        with self._named_failure():
+            self._sound = soundfile.SoundFile(
+                _descriptor(file), "w", samplerate=rate, channels=2, format=form.container, subtype=form.coding
+            )
 
     def __enter__(self) -> Self:
         return self
@@ -92,9 +103,33 @@ class Encoder:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self._sound.close()
+        self._file.seek(0, io.SEEK_END)
 
     def write(self, frames: Stereo | Whole) -> None:
         """Append frames, of shape (frames, 2); in small pieces, which libsndfile's Vorbis encoder needs."""
         piece = _PIECE if self._form.lossy else len(frames)
-        for start in range(0, len(frames), max(1, piece)):
-            self._sound.write(frames[start : start + piece])
+        with self._named_failure():
+            for start in range(0, len(frames), max(1, piece)):
+                self._sound.write(frames[start : start + piece])
+
+    @contextmanager
+    def _named_failure(self) -> Iterator[None]:
+        """Soundfile asserts that everything was written; a user's full disk is no broken assertion."""
+        try:
+            yield
+        except self._failures:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC)) from None
+
+
+def _descriptor(file: BinaryIO) -> BinaryIO | int:
+    """A descriptor of its own for a real file, so that libsndfile writes without asking Python for each piece.
+
+    On Windows the library may have another C runtime, whose descriptors are not Python's.
+    """
+    if os.name != "posix":
+        return file
+    try:
+        file.flush()
+        return os.dup(file.fileno())
+    except OSError:
+        return file

@@ -1,10 +1,12 @@
 """The two envelopes and the two low-frequency oscillators of a voice, as arrays over output frames.
 
-Source: SoundFont Technical Specification 2.04, sections 8.1.2 (generators 21 to 40) and 9.1.7. The volume
+Source: SoundFont Technical Specification 2.04, section 8.1.2 (generators 21 to 40). The volume
 envelope rises linearly in amplitude and falls linearly in decibels, 100 dB in its decay time; the modulation
-envelope falls linearly. Where we differ: a delay, attack or hold of -12000 timecents, the default and the
-shortest, is none at all, where the standard says 1 ms (so a stroke begins on its frame, up to 2 ms earlier and
-crisper); note-offs are ignored, so there is no release; FluidSynth decays 96 dB in the decay time.
+envelope falls linearly. Where we differ: a delay or hold of -12000 timecents, the default and the
+shortest, is none at all, where the standard says 1 ms (so a stroke begins on its frame, up to 2 ms earlier), nor is
+the modulation envelope's attack (so a filter it opens is open at once; a stroke is crisper for it, as in FluidSynth);
+the volume envelope's attack is the standard's 1 ms. Note-offs are ignored, so there is no release. FluidSynth decays
+96 dB in the decay time, so its looped strokes ring 4 % longer.
 """
 
 from __future__ import annotations
@@ -55,7 +57,8 @@ def read_envelope(amounts: Sequence[float], first: int, *, key: int, rate: int) 
         timecents = amounts[first + step]
         if follow:
             timecents += (_MIDDLE_KEY - key) * amounts[first + follow]
-        instant = timecents <= _SHORTEST and (first, step) not in ((gen.VOL_ENV_DELAY, gen.ATTACK), (first, gen.DECAY))
+        ramp = step == gen.DECAY or (step == gen.ATTACK and first == gen.VOL_ENV_DELAY)
+        instant = timecents <= _SHORTEST and not ramp
         return 0 if instant else round(gen.seconds(timecents) * rate)
 
     return Envelope(

@@ -3,7 +3,9 @@
 The response is the bilinear two-pole low-pass of R. Bristow-Johnson's "Cookbook formulae for audio EQ biquad
 filter coefficients", applied to spectra instead of sample by sample. Resonance is counted over a filter that is
 3 dB down at its cut-off, and the whole is lowered by half the resonance (SoundFont Technical Specification 2.04,
-section 8.1.2, generators 8 and 9). A moving cut-off is held still for 12 ms at a time, or longer where it moves
+section 8.1.2, generators 8 and 9). It stands in the path of every voice, at 19.9 kHz or 0.45 of the rate where a font
+says nothing, as in FluidSynth; without it a tambourine agrees with FluidSynth's waveform at 0.89 instead of 1.00.
+A moving cut-off is held still for 12 ms at a time, or longer where it moves
 slowly, under overlapping windows that add up to one.
 """
 
@@ -38,8 +40,6 @@ def lowpass(frames: Mono, cutoff_cents: float | Mono, *, resonance_cb: float, ra
     """
     resonance = min(max(resonance_cb, 0.0), 960.0)
     cents = np.clip(np.atleast_1d(cutoff_cents), LOWEST_CENTS, gen.NO_FILTER_CENTS)
-    if not len(frames):
-        return frames
     still = float(cents.max() - cents.min()) < 1
     hertz = np.minimum(440 * 2 ** ((cents - 6900) / 1200), _HIGHEST_OF_RATE * rate)
     ring = _ring_frames(float(hertz.min()) / rate, resonance)

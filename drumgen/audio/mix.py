@@ -53,10 +53,8 @@ def mix_score(score: Score, shots: Shots, *, fade: Stereo) -> Stereo:
         mixed[first:free] += frames[first - start : free - start] * np.float32(amplitude)
         if choke is not None:
             end = min(last, choke + len(fade))
-            if end > free:
-                mixed[free:end] += (
-                    frames[free - start : end - start] * fade[free - choke : end - choke] * np.float32(amplitude)
-                )
+            faded = frames[free - start : end - start] * fade[free - choke : end - choke]
+            mixed[free:end] += faded * np.float32(amplitude)
     return mixed
 
 

@@ -37,7 +37,7 @@ class Modulator:
 
     @property
     def identity(self) -> tuple[int, int, int, int]:
-        """What two modulators share where the later one replaces the earlier (section 9.5.1)."""
+        """What two modulators share where the later one replaces the earlier (section 9.5)."""
         return (self.source, self.target, self.scale, self.transform)
 
 
@@ -49,7 +49,7 @@ VOLUME_TO_ATTENUATION = Modulator(0x0587, gen.ATTENUATION, 960)
 EXPRESSION_TO_ATTENUATION = Modulator(0x058B, gen.ATTENUATION, 960)
 
 DEFAULTS = (VELOCITY_TO_ATTENUATION, VOLUME_TO_ATTENUATION, EXPRESSION_TO_ATTENUATION)
-"""The default modulators that sound with resting controllers (sections 8.4.1, 8.4.5 and 8.4.8)."""
+"""The default modulators that sound with resting controllers (sections 8.4.1, 8.4.5 and 8.4.7)."""
 
 LEFT_OUT = frozenset(m.identity for m in (VELOCITY_TO_CUTOFF, VELOCITY_TO_CUTOFF_2_01, VELOCITY_TO_CUTOFF_POSITIVE))
 
@@ -92,7 +92,7 @@ def _source_value(source: int, *, key: int, velocity: int) -> float:
 
 
 def _curved(value: float, curve: int) -> float:
-    """A value from 0 to 1 through a curve; concave spans 96 dB of a squared amplitude (section 9.5.3).
+    """A value from 0 to 1 through a curve; concave spans 96 dB of a squared amplitude (section 9.5).
 
     >>> round(960 * _curved(1 - 64 / 127, 1))
     119

@@ -34,6 +34,7 @@ LONGEST_BLOCK = 1 << 17
 MOST_HOURS = 24
 END_DB = -72.0
 SILENT_RMS_DB = -70.0
+SILENT_PEAK_DB = -60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,9 +142,8 @@ def render_track(  # noqa: PLR0913 - each names one thing about the track
     or gives no sound; TypeError for bars out of order.
     """
     form = format_of(suffix)
-    _check_bounds(end, clock=clock, rate=sound.rate)
+    check_track(end, clock=clock, rate=sound.rate, suffix=suffix)
     mixer = _Mixer(bars, sound, end=end, clock=clock, loop=loop)
-    check_length(form, mixer.end, rate=sound.rate)
     mixer.count()
     tell = progress or (lambda _done, _total: None)
     fixed_db = reference_gain_db(mixer.shots)
@@ -161,11 +161,13 @@ def render_track(  # noqa: PLR0913 - each names one thing about the track
     )
 
 
-def _check_bounds(end: int, *, clock: int, rate: int) -> None:
+def check_track(end: int, *, clock: int, rate: int, suffix: str) -> None:
+    """Raise DrumgenError for a rate or suffix that is not written, or a track too long, before any work."""
     if rate not in RATES:
         raise fail(f"a rate of {RATES[0]} or {RATES[1]} Hz", got=f"{rate} Hz")
     if end > MOST_HOURS * 3600 * clock:
         raise fail(f"at most {MOST_HOURS} hours of audio", got=f"{end / clock / 3600:.1f} hours")
+    check_length(format_of(suffix), half_frame_of(end, clock=clock, rate=rate) // 2, rate=rate)
 
 
 def _measure(mixer: _Mixer, *, fixed_db: float, tell: Progress) -> _Measure:
@@ -197,8 +199,13 @@ def _gain_db(peak: float, *, fixed_db: float, form: Format) -> float:
 
 
 def _check_heard(measure: _Measure, mixer: _Mixer, *, gain_db: float) -> None:
-    """Raise DrumgenError where strokes were asked for and not even the loudest block is over -70 dBFS RMS."""
-    if mixer.strikes and _decibels(math.sqrt(measure.loudest_mean)) + gain_db < SILENT_RMS_DB:
+    """Raise DrumgenError where strokes were asked for and nothing is heard.
+
+    That is an RMS under -70 dBFS in the loudest block; a short soft stroke alone in a long one still has its peak.
+    """
+    rms_db = _decibels(math.sqrt(measure.loudest_mean)) + gain_db
+    peak_db = _decibels(measure.peak) + gain_db
+    if mixer.strikes and rms_db < SILENT_RMS_DB and peak_db < SILENT_PEAK_DB:
         keys = ", ".join(str(key) for key in sorted(mixer.silent)) or "of this track"
         rule = f"the track has strokes and no sound: the SoundFont gives none for the keys {keys}"
         raise DrumgenError(Fault(rule, file=mixer.shots.sound.font.name))

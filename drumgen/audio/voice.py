@@ -89,6 +89,7 @@ def loudest_alike(font: SoundFont, *, program: int, key: int, velocity: int) -> 
     """
     zones = font.zones(program, key=key, velocity=velocity)
     top = min((zone.velocities[1] for zone in zones), default=velocity)
+    top = min(top, 127)
     if font.zones(program, key=key, velocity=top) != zones:
         return velocity, 0.0
     softer = set()

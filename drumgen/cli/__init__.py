@@ -5,8 +5,10 @@ from __future__ import annotations
 
 def run() -> None:
     """The program ``drumgen``."""
+    import gc  # noqa: PLC0415 - as below
     import sys  # noqa: PLC0415 - the boundary is imported late, so that its failures are inside it
 
+    gc.set_threshold(100_000)  # starting up makes many values and no rubbish to be looked for
     from drumgen.cli.boundary import main  # noqa: PLC0415
 
     sys.exit(main(sys.argv[1:]))

@@ -9,7 +9,7 @@ import typer
 from typer.core import TyperGroup
 
 COMMANDS: dict[str, str] = {
-    "render": "Write phrases to files: MIDI for a DAW, a drum module or practice.",
+    "render": "Write phrases to files: MIDI (.mid) and audio (.wav .flac .ogg .mp3).",
     "show": "Show a phrase's bars as text, under the spoken counts.",
     "check": "Say what is wrong or odd in phrases, and what they hold.",
     "new": "Write a phrase file from a sticking or a rudiment.",

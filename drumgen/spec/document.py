@@ -67,7 +67,7 @@ class Document:
 
     def _line(self, path: Path, *, key: bool) -> int:
         place = self.places[path]
-        return place.key_line if key else place.line
+        return place.key_line if key and isinstance(path[-1], str) else place.line
 
     def error(self, faults: list[Fault]) -> DrumgenError:
         """All faults of the document, in the order of its lines, each once."""
@@ -95,8 +95,8 @@ def read_document(text: str, *, file: str) -> Document:
     """The document of a TOML text. Raises DrumgenError with the line where it is not TOML, or is out of bounds."""
     text = text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}")
     deep = _DEEP_KEY.search(text)
-    if deep or _nesting(text) > DEEPEST:
-        line = text.count("\n", 0, deep.start()) + 1 if deep else 0
+    if deep:
+        line = text.count("\n", 0, deep.start()) + 1
         raise DrumgenError(Fault(f"at most {DEEPEST} levels of nesting", got="more", file=file, line=line))
     try:
         table = tomllib.loads(text)
@@ -106,18 +106,21 @@ def read_document(text: str, *, file: str) -> Document:
         raise DrumgenError(Fault(f"at most {DEEPEST} levels of nesting", got="more", file=file)) from None
     except ValueError:  # Python's own bound on the digits of a whole number
         raise DrumgenError(_digits_fault(text, file)) from None
+    if _deeper(table):
+        raise DrumgenError(Fault(f"at most {DEEPEST} levels of nesting", got="more", file=file))
     return Document(file, text, table)
 
 
-def _nesting(text: str) -> int:
-    """An upper bound of how deep brackets are nested; counted within texts and comments too, which is no harm."""
-    if text.count("[") + text.count("{") <= DEEPEST:
-        return 0
-    depth = deepest = 0
-    for char in re.findall(r"[\[\]{}]|\n(?=[ \t]*\[)", text):
-        depth = 0 if char == "\n" else depth + (1 if char in "[{" else -1)
-        deepest = max(deepest, depth)
-    return deepest
+def _deeper(value: object) -> bool:
+    """Whether tables and lists are nested deeper than is allowed; it never goes further down than that."""
+    level = [value]
+    for _ in range(DEEPEST + 1):
+        level = [inner for each in level for inner in _inside(each)]
+    return bool(level)
+
+
+def _inside(value: object) -> list[Any]:
+    return list(value.values()) if isinstance(value, dict) else value if isinstance(value, list) else []
 
 
 _PLAIN = {

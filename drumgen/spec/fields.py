@@ -5,6 +5,7 @@ Each is read strictly from its text into the frozen value of the trade that it m
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated, Any
@@ -133,7 +134,10 @@ class Chained:
     times: int = 1
 
     def __str__(self) -> str:
-        return f"{self.name} x{self.times}" if self.times > 1 else self.name
+        return f"{self.name} x{self.times}" if self.times > 1 or _SAYS_HOW_OFTEN.search(self.name) else self.name
+
+
+_SAYS_HOW_OFTEN = re.compile(r"\S x[0-9]+$", re.ASCII)
 
 
 def read_chained(value: object) -> Chained:

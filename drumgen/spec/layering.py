@@ -12,7 +12,6 @@ from drumgen.orchestration import HandMap
 from drumgen.spec.inheriting import Said, over
 from drumgen.sticking import Sign, Sticking, parse_sticking
 from drumgen.subdivision import subdivided
-from drumgen.trade.rudiments import find_rudiment
 
 if TYPE_CHECKING:
     from drumgen.meter import Meter
@@ -156,6 +155,8 @@ def _level_lines(key: str, said: Said) -> tuple[LevelLine, ...]:
 
 def rudiment_sticking(name: str) -> Sticking:
     """One whole cycle of a rudiment, with its own rhythm: both leads where it alternates."""
+    from drumgen.trade.rudiments import find_rudiment  # noqa: PLC0415 - only where a rudiment is named
+
     rudiment = find_rudiment(name)
     side = parse_sticking(rudiment.sticking)
     signs, rhythm = list(side.signs), list(rudiment.durations)

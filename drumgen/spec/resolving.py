@@ -60,7 +60,7 @@ class Resolver:
         file = self.file
         self.gathering.attempt(lambda: self.tempo.quarters(self.meter), ("tempo",))
         bars = {bar_name: self._bar(bar_name) for bar_name in file.bars}
-        order = self._order()
+        order = self._order(bars)
         self._lay_out(bars)
         practice = self.gathering.attempt(lambda: make_practice(file.practice), ("practice",))
         if practice:
@@ -110,7 +110,7 @@ class Resolver:
 
     # -- the order of the bars
 
-    def _order(self) -> tuple[str, ...]:
+    def _order(self, bars: dict[str, Bar | None]) -> tuple[str, ...]:
         if not self.ordered:
             return ()
         total = sum(entry.times for entry in self.file.phrase)
@@ -128,7 +128,9 @@ class Resolver:
                     Fault("the name of a bar", got=f'"{entry.name}"', nearest=hint, path=("phrase", index))
                 )
                 continue
-            if table.role == "pickup" and (index or entry.times > 1):
+            bar = bars[entry.name]
+            role = bar.role if bar else table.role
+            if role == "pickup" and (index or entry.times > 1):
                 rule = "a pickup once, first in the phrase"
                 self.gathering.fault(Fault(rule, got=f'"{entry}"', path=("phrase", index)))
             order += [entry.name] * entry.times

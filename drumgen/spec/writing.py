@@ -161,11 +161,7 @@ def _feet(feet: dict[str, FootRule]) -> Plain:
 
 
 def _chained(entry: Chained) -> Plain:
-    """``name x3``; a name that itself ends like that says how often, be it once."""
-    plain = str(entry)
-    name, _, number = plain.rpartition(" x")
-    told = f"{plain} x1" if entry.times == 1 and name and number.isdecimal() else plain
-    return _same(told, entry, read_chained)
+    return _same(str(entry), entry, read_chained)
 
 
 def _beats(beats: tuple[int, int]) -> Plain:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Literal
 
 from drumgen.kit import FOOT_OF
 from drumgen.study.figures import REST_S
-from drumgen.study.words import count_words, demand_words, limb_words, voice_words
+from drumgen.study.words import count_words, demand_words, in_a_row, limb_words, voice_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -128,10 +128,11 @@ def _crossings(moments: Moments) -> Iterator[_Row]:
 
 def _too_fast(plan: Plan, moments: Moments, found: Sequence[Demand]) -> Iterator[_Row]:
     for demand in found:
-        if demand.factor >= 1 - 1e-9 or not (demand.middle or demand.second.grace):
+        three = in_a_row(demand, moments)
+        if demand.factor >= 1 - 1e-9 or not (three or (demand.second.grace and not demand.middle)):
             continue
-        kind: Kind = "three in a row" if demand.middle else "far grace note"
+        kind: Kind = "three in a row" if three else "far grace note"
         number, count = moments.played[demand.first.span].span.number, count_words(demand.first, moments)
         words = demand_words(demand, moments, plan.grains)
-        too = "too fast at this tempo" if demand.middle else "the hand is still far away"
+        too = "too fast at this tempo" if three else "the hand is still far away"
         yield demand.first.span, Concern(kind, number, count, demand.first.limb, f"{words}: {too}")

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 
 class Demand(NamedTuple):
-    """What one limb is asked for from ``first`` to ``second``; with ``middle``, three strokes in a row.
+    """What one limb is asked for from ``first`` to ``second``; with ``middle``, by three strokes of which one is full.
 
     ``factor`` is what the tempo may be multiplied by until the limb has just the time it needs.
     """

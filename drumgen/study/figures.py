@@ -49,9 +49,8 @@ class LimbFigures:
         return ", ".join(words)
 
 
-def figures_of(moments: Moments, limb: Limb, found: Sequence[Demand], *, loop_grains: int) -> LimbFigures:
+def figures_of(moments: Moments, limb: Limb, found: Sequence[Demand]) -> LimbFigures:
     """The figures of a limb that plays at least once; ``found`` are its demands."""
-    del loop_grains
     row = moments.by_limb[limb]
     by_bar = Counter({index: 0 for index, each in enumerate(moments.played) if each.span.kind == "bar"})
     for moment in row:

@@ -141,17 +141,17 @@ def _tempo_of(plan: Plan) -> tuple[float, str]:
 
 
 def _limb(plan: Plan, moments: Moments, limb: Limb, found: tuple[Demand, ...], tempo: float) -> LimbTempo:
-    figures = figures_of(moments, limb, found, loop_grains=plan.grains)
-    worst = min(found, key=lambda demand: demand.factor, default=None)
+    figures = figures_of(moments, limb, found)
+    worst = min(found, key=lambda demand: round(demand.factor, 9), default=None)
     if worst is None or worst.factor == inf:
         return LimbTempo(limb, figures, None, None)
-    top = tempo * worst.factor
+    top = round(tempo * worst.factor, 6)
     words = f"{demand_words(worst, moments, plan.grains)}: up to {shown_tempo(top)}"
     need = worst.need
     tightest = Tightest(
         limb=limb,
         bar=moments.played[worst.first.span].span.number,
-        asked="three in a row" if worst.middle else need.asked,
+        asked="full stroke" if worst.middle else need.asked,
         reach_cm=round(need.reach_cm, 1),
         least_ms=round(need.full_ms if worst.middle else need.least_ms, 1),
         set_by_distance=need.sets,

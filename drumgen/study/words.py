@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from typing import TYPE_CHECKING
 
 from drumgen.counts import spoken
+from drumgen.note_values import GRAINS_PER_QUARTER
+from drumgen.sticking import OTHER_HAND
 from drumgen.survey import LIMB_WORDS
 
 if TYPE_CHECKING:
@@ -62,6 +65,19 @@ def gap_words(first: Moment, second: Moment, moments: Moments, loop_grains: int)
     return length_words(end - start if end > start else end - start + loop_grains)
 
 
+def in_a_row(demand: Demand, moments: Moments) -> bool:
+    """Whether its three strokes follow one another within half notes, the other hand silent between them."""
+    first, second = demand.first, demand.second
+    if demand.middle is None or second.limb == "H":
+        return False
+    grains = moments.played[second.span].span.start + second.place
+    if grains - moments.played[first.span].span.start - first.place > GRAINS_PER_QUARTER * 2:
+        return False
+    other = moments.by_limb[OTHER_HAND[second.limb]] if second.limb in OTHER_HAND else ()
+    after = bisect_left(other, first.at_s, key=lambda moment: moment.at_s)
+    return after == len(other) or other[after].at_s >= second.at_s
+
+
 def demand_words(demand: Demand, moments: Moments, loop_grains: int) -> str:
     """The moment that asks most: ``left hand, bar 4, from floor tom on 2a to snare on 3, 62 cm in one sixteenth``."""
     first, second = demand.first, demand.second
@@ -73,9 +89,12 @@ def demand_words(demand: Demand, moments: Moments, loop_grains: int) -> str:
     gap = gap_words(first, second, moments, loop_grains)
     one, other = voice_words(first.voice.name), voice_words(second.voice.name)
     head = f"{limb_words(second.limb)}, bar {span.number}"
-    if demand.middle is not None:
+    if in_a_row(demand, moments) and demand.middle is not None:
         middle = count_words(demand.middle, moments)
         return f"{head}, {one}, three in a row on {begin}, {middle} and {end}"
+    if demand.middle is not None:
+        gap = gap_words(demand.middle, second, moments, loop_grains)
+        return f"{head}, {one} again and again from {begin}, {gap} apart"
     target = f"a grace note on {other} before {end}" if second.grace else f"{other} on {end}"
     source = f"the grace note on {one} before {begin}" if first.grace else f"{one} on {begin}"
     if demand.need.asked == "move":

@@ -91,3 +91,11 @@ STRAIN: tuple[Caution, ...] = (
     Caution("Play loud or fast in short turns, with breaks.", "memory", "common practice"),
     Caution("Stop at pain, tingling or numbness, and see a clinician.", "memory", "common practice"),
 )
+
+HEARING_LINE = (
+    "mind your ears: at 85 dBA eight hours a day are the limit, every 3 dB more halves it (NIOSH, WHO-ITU H.870)"
+)
+"""The usual caution on hearing, in a line."""
+
+STRAIN_LINE = "much repetition: warm up, take breaks, and stop at pain, tingling or numbness and see a clinician"
+"""The usual caution on strain, in a line; general, and no medical advice."""

@@ -124,3 +124,32 @@ def keys_muted_by(key: int) -> tuple[int, ...]:
     if struck is None or not struck.mute_group:
         return ()
     return tuple(other.key for other in PERCUSSION_KEYS if other.mute_group == struck.mute_group and other != struck)
+
+
+VOICE_KEYS: dict[str, int] = {
+    "kick": 36,
+    "snare": 38,
+    "cross-stick": 37,
+    "rimshot": 40,
+    "hihat": 42,
+    "hihat-half": 46,
+    "hihat-open": 46,
+    "hihat-foot": 44,
+    "ride": 51,
+    "ride-bell": 53,
+    "crash": 49,
+    "crash-2": 57,
+    "splash": 55,
+    "china": 52,
+    "high-tom": 50,
+    "mid-tom": 47,
+    "low-tom": 45,
+    "floor-tom": 43,
+    "cowbell": 56,
+    "woodblock": 76,
+    "tambourine": 54,
+    "pad": 37,
+    "click": 77,
+    "click-accent": 76,
+}
+"""The key of each trade voice; *common practice* where General MIDI names none (half-open hi-hat, pad, click)."""

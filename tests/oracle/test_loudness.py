@@ -11,11 +11,15 @@ import math
 
 import numpy as np
 import pytest
+from audio_fonts import render
 
 from drumgen.audio.loudness import CONTEXT_FRAMES, Meter, highpass, shelf, weighted_energy
+from drumgen.audio.shots import choose_sound
+from drumgen.audio.soundfont import built_in_soundfont, open_soundfont
+from drumgen.audio.strikes import Bar, Strike
 
 
-def metered(frames: np.ndarray, *, rate: int, blocks: int, gain_db: float = 0.0) -> float:  # type: ignore[type-arg]
+def metered(frames: np.ndarray, *, rate: int, blocks: int, gain_db: float = 0.0) -> float:
     meter = Meter(rate)
     before = np.zeros((CONTEXT_FRAMES, 2), dtype=np.float32)
     for block in np.array_split(frames.astype(np.float32), blocks):
@@ -24,7 +28,7 @@ def metered(frames: np.ndarray, *, rate: int, blocks: int, gain_db: float = 0.0)
     return meter.loudness_lufs(gain_db=gain_db)
 
 
-def tones(*steps: tuple[float, float], rate: int) -> np.ndarray:  # type: ignore[type-arg]
+def tones(*steps: tuple[float, float], rate: int) -> np.ndarray:
     """Sines of 1000 Hz in both channels, each with its level in dBFS and its seconds."""
     parts = [10 ** (level / 20) * np.sin(2 * np.pi * 1000 / rate * np.arange(round(s * rate))) for level, s in steps]
     return np.stack([np.concatenate(parts)] * 2, axis=1)
@@ -74,11 +78,6 @@ def test_silence_and_what_is_shorter_than_a_gate_have_no_loudness() -> None:
 
 def test_a_rendered_track_measures_as_pyloudnorm_measures_its_file() -> None:
     import pyloudnorm
-    from audio_fonts import render
-
-    from drumgen.audio.shots import choose_sound
-    from drumgen.audio.soundfont import built_in_soundfont, open_soundfont
-    from drumgen.audio.strikes import Bar, Strike
 
     groove = tuple(Strike(250 * place, (36, 42, 38, 42, 36, 46, 38, 49)[place], 70 + 7 * place) for place in range(8))
     bars = [Bar(2000 * number, groove) for number in range(6)]

@@ -1,7 +1,7 @@
 """A phrase file and a kit file that were written are read as what they were."""
 
 from hypothesis import given
-from strategies import kit_files, phrase_files
+from strategies import UNHURRIED, kit_files, phrase_files
 
 from drumgen.spec.document import read_document
 from drumgen.spec.kit_file import KitFile
@@ -17,11 +17,13 @@ def read(text: str) -> PhraseFile:
     return file
 
 
+@UNHURRIED
 @given(phrase_files())
 def test_reading_what_was_written_gives_the_same_file(file: PhraseFile) -> None:
     assert read(render_phrase_file(file)) == file
 
 
+@UNHURRIED
 @given(phrase_files())
 def test_a_file_that_was_read_says_no_more_and_no_less(file: PhraseFile) -> None:
     again = read(render_phrase_file(file))
@@ -30,12 +32,14 @@ def test_a_file_that_was_read_says_no_more_and_no_less(file: PhraseFile) -> None
         assert again.bars[name].model_fields_set == bar.model_fields_set
 
 
+@UNHURRIED
 @given(phrase_files())
 def test_writing_is_idempotent(file: PhraseFile) -> None:
     text = render_phrase_file(file)
     assert render_phrase_file(read(text)) == text
 
 
+@UNHURRIED
 @given(kit_files())
 def test_reading_the_kit_that_was_written_gives_the_same_kit_file(file: KitFile) -> None:
     text = render_kit_file(file)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+from importlib.machinery import ModuleSpec
 from pathlib import Path
 
 import pytest
@@ -217,8 +218,15 @@ def test_the_font_to_play_is_the_option_then_the_environment_then_the_built_in()
     assert open_soundfont(built_in_soundfont()).programs[0]
 
 
-def test_without_the_package_that_carries_it_there_is_no_built_in_font(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("importlib.util.find_spec", lambda _name: None)
+@pytest.mark.parametrize("installed", [False, True])
+def test_without_a_font_in_the_package_that_carries_it_there_is_no_built_in_font(
+    installed: bool,  # noqa: FBT001 - pytest gives it
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+) -> None:
+    spec = ModuleSpec("pretty_midi", None, is_package=True)
+    spec.submodule_search_locations = [str(tmp_path)]
+    monkeypatch.setattr("importlib.util.find_spec", lambda _name: spec if installed else None)
     with pytest.raises(DrumgenError) as caught:
         built_in_soundfont()
     assert str(caught.value) == (

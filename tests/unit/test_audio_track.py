@@ -7,6 +7,8 @@ import math
 import subprocess
 import sys
 from fractions import Fraction
+from itertools import pairwise
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -27,6 +29,7 @@ from audio_fonts import (
 )
 from soundfont_writer import Font, Recording, Region, write_font
 
+from drumgen.audio import drawing, mix, shots
 from drumgen.audio.drawing import Drawer, mix_integers
 from drumgen.audio.encode import Encoder, check_length, format_of
 from drumgen.audio.mix import Blocks
@@ -116,13 +119,12 @@ def after(frames: NDArray[np.float32], milliseconds: int) -> float:
 
 @pytest.mark.parametrize("key", [CLOSED_KEY, FOOT_KEY])
 def test_a_closed_hat_and_the_pedal_end_an_open_one(key: int) -> None:
-    quiet = {"velocity": 1}
-    bar = Bar(0, (Strike(0, TONE_KEY, 127, choke=1), Strike(500, key, quiet["velocity"], choke=1)))
+    bar = Bar(0, (Strike(0, TONE_KEY, 127, choke=1), Strike(500, key, 1, choke=1)))
     _, frames = render([bar], end=3000, clock=MILLI, sound=kit_sound())
     open_db = after(frames, 480)
-    assert after(frames, 480) - after(frames, 300) == pytest.approx(0, abs=3)
+    assert after(frames, 480) - after(frames, 300) == pytest.approx(-100 * 0.18 / 2 ** (4000 / 1200), abs=0.1)
     assert open_db - after(frames, 560) >= 20
-    assert open_db - after(frames, 530) == pytest.approx(15 + 5, abs=4)
+    assert open_db - after(frames, 530) == pytest.approx(0.5 * 35 + 100 * 0.05 / 2 ** (4000 / 1200), abs=0.5)
     assert open_db - after(frames, 700) > 60
 
 
@@ -145,7 +147,9 @@ def test_strikes_on_one_frame_never_choke_each_other() -> None:
 
 def test_without_a_group_the_fonts_own_class_chokes() -> None:
     tone = Recording(sine(441, 1.0, level=0.1), loop=(0, 44100))
-    zones = tuple(Region(((43, key | key << 8), (54, 1), (56, 0), (57, kind)), 0) for key, kind in ((60, 4), (61, 4), (62, 5)))
+    zones = tuple(
+        Region(((43, key | key << 8), (54, 1), (56, 0), (57, kind)), 0) for key, kind in ((60, 4), (61, 4), (62, 5))
+    )
     sound = choose_sound(read_soundfont(write_font(Font((tone,), (zones,))), name="x"), seed=None)
 
     def rest(key: int, choke: int | None) -> float:
@@ -171,7 +175,8 @@ def test_the_built_in_open_hat_is_choked_and_its_crashes_overlap() -> None:
     one, two = played((0, 49, 100)), played((0, 49, 100), (125, 49, 100))
     assert np.abs(two[round(0.125 * RATE) - 50 : round(0.125 * RATE) - 1]).max() > 0
     late = played((125, 49, 100))
-    assert level_db(two - one - late) < -80
+    first = slice(3 * RATE)
+    assert np.abs(one[first] + late[first] - two[first]).max() <= 2 / 32768
 
 
 def loop_bars() -> list[Bar]:
@@ -249,7 +254,9 @@ def test_wav_and_flac_of_one_track_are_the_same_bytes_every_time_and_hold_the_sa
         files.append(file.getvalue())
     assert files[0] == files[1]
     assert files[2] == files[3]
-    wav, flac = (render(bars, end=2000, clock=MILLI, sound=kit_sound(seed=0), suffix=suffix)[1] for suffix in (".wav", ".flac"))
+    wav, flac = (
+        render(bars, end=2000, clock=MILLI, sound=kit_sound(seed=0), suffix=suffix)[1] for suffix in (".wav", ".flac")
+    )
     assert np.array_equal(wav, flac)
 
 
@@ -277,21 +284,25 @@ def test_a_strike_can_be_softer() -> None:
 def repeated(seed: int | None, *, velocity: int = 90) -> list[Shot]:
     strikes = tuple(Strike(100 * place, 38, velocity) for place in range(8))
     drawer = Drawer(Shots(kit_sound(seed=seed)), clock=MILLI)
-    return [drawn.shot for bar in place_bars([Bar(0, strikes), Bar(800, strikes)], end=1600, clock=MILLI, rate=RATE) for drawn in drawer.draw(bar)]
+    return [
+        drawn.shot
+        for bar in place_bars([Bar(0, strikes), Bar(800, strikes)], end=1600, clock=MILLI, rate=RATE)
+        for drawn in drawer.draw(bar)
+    ]
 
 
 def test_repeated_strokes_vary_by_seed_never_the_same_twice_in_a_row_and_can_be_plain() -> None:
     assert {shot.variant for shot in repeated(None)} == {0}
     for seed in range(20):
-        shots = repeated(seed)
-        assert shots == repeated(seed)
-        for bar in (shots[:8], shots[8:]):
-            assert all(one.variant != other.variant for one, other in zip(bar, bar[1:], strict=False))
+        drawn = repeated(seed)
+        assert drawn == repeated(seed)
+        for bar in (drawn[:8], drawn[8:]):
+            assert all(one.variant != other.variant for one, other in pairwise(bar))
     assert len({tuple(repeated(seed)) for seed in range(20)}) > 10
     assert all(not strike.vary for strike in (click(0),))
     drawer = Drawer(Shots(kit_sound(seed=1)), clock=MILLI)
-    [bar] = place_bars([Bar(0, (click(0), click(10), click(20)))], end=100, clock=MILLI, rate=RATE)
-    assert {drawn.shot.variant for drawn in drawer.draw(bar)} == {0}
+    [plain] = place_bars([Bar(0, (click(0), click(10), click(20)))], end=100, clock=MILLI, rate=RATE)
+    assert {strike.shot.variant for strike in drawer.draw(plain)} == {0}
 
 
 def test_variants_differ_a_little_and_begin_on_the_same_frame() -> None:
@@ -339,6 +350,12 @@ def test_strokes_without_sound_are_an_error_that_names_the_font(key: int, gain_d
     with pytest.raises(DrumgenError) as caught:
         render(bars, end=500, clock=MILLI, sound=kit_sound())
     assert str(caught.value) == f"kit.sf2: the track has strokes and no sound: the SoundFont {message}"
+
+
+def test_one_soft_stroke_in_much_silence_is_sound() -> None:
+    bars = [Bar(0, (Strike(0, 36, 20),)), *(Bar(2000 * number) for number in range(1, 300))]
+    track, _ = render(bars, end=600_000, clock=MILLI, sound=kit_sound())
+    assert track.peak_db > -60
 
 
 def test_bounds_are_refused_before_work_starts() -> None:
@@ -394,8 +411,6 @@ def test_progress_rises_to_the_whole() -> None:
 
 def test_alike_bars_are_mixed_once(monkeypatch: pytest.MonkeyPatch) -> None:
     calls = 0
-    from drumgen.audio import mix
-
     whole = mix.mix_score
 
     def counted(*given: object, **named: object) -> object:
@@ -410,8 +425,6 @@ def test_alike_bars_are_mixed_once(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_caches_give_up_what_is_long_unused(monkeypatch: pytest.MonkeyPatch) -> None:
-    from drumgen.audio import drawing, mix, shots
-
     plain = render(loop_bars() * 1, end=2000, clock=MILLI, sound=kit_sound())[1]
     monkeypatch.setattr(mix, "MOST_BYTES", 100_000)
     monkeypatch.setattr(shots, "MOST_BYTES", 100_000)
@@ -430,6 +443,40 @@ def test_an_encoder_takes_no_frames() -> None:
         with Encoder(file, format_of(suffix), rate=RATE) as encoder:
             encoder.write(frames)
         assert file.getvalue()
+
+
+@pytest.mark.parametrize("suffix", [".wav", ".flac", ".ogg", ".mp3"])
+def test_a_real_file_is_written_as_one_in_memory_and_left_at_its_end(suffix: str, tmp_path: Path) -> None:
+    memory = io.BytesIO()
+    path = tmp_path / "x"
+    with path.open("wb") as file:
+        for target in (memory, file):
+            render_track(loop_bars(), end=2000, clock=MILLI, sound=kit_sound(), file=target, suffix=suffix)
+        assert file.tell() == path.stat().st_size
+    if suffix == ".ogg":  # its stream carries a random serial number
+        assert abs(path.stat().st_size - len(memory.getvalue())) < 100
+    else:
+        assert path.read_bytes() == memory.getvalue()
+
+
+def test_without_descriptors_to_share_the_file_itself_is_written(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr("drumgen.audio.encode.os.name", "nt")
+    path = tmp_path / "x.wav"
+    with path.open("wb") as file, Encoder(file, format_of(".wav"), rate=RATE) as encoder:
+        encoder.write(np.zeros((100, 2), np.int16))
+    assert path.stat().st_size == 444
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+@pytest.mark.parametrize("suffix", [".wav", ".flac", ".ogg"])
+def test_a_full_disk_is_an_error_of_the_system(suffix: str) -> None:
+    with (
+        Path("/dev/full").open("wb", buffering=0) as file,
+        pytest.raises(OSError, match="No space left on device"),
+    ):
+        render_track(loop_bars(), end=2000, clock=MILLI, sound=kit_sound(), file=file, suffix=suffix)
 
 
 def test_a_frame_in_a_bar_is_the_nearest() -> None:
@@ -479,7 +526,6 @@ def peak_kilobytes(bars: int) -> int:
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="reads the peak from /proc")
 def test_memory_does_not_grow_with_the_track() -> None:
-    short, long = peak_kilobytes(120), peak_kilobytes(600)
+    short, long = peak_kilobytes(100), peak_kilobytes(350)
     assert long < 200 * 1024
     assert long < short * 1.15
-

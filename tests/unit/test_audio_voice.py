@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from audio_fonts import (
     INSTANT_ATTACK,
-    RESTING_DB,
     RATE,
+    RESTING_DB,
     cents_between,
     decibels,
     frequency,
@@ -24,7 +24,7 @@ from soundfont_writer import Font, Recording, Region, range_amount, write_font
 
 from drumgen.audio.modulators import Modulator, amounts_added
 from drumgen.audio.soundfont import read_soundfont
-from drumgen.audio.voice import exclusive_class
+from drumgen.audio.voice import exclusive_class, loudest_alike
 from drumgen.errors import DrumgenError
 
 TONE = Recording(sine(441, 1.0))
@@ -136,6 +136,25 @@ def test_each_velocity_sounds_its_own_range() -> None:
     assert frequency(stroke(font, velocity=81)) == pytest.approx(882, abs=0.5)
 
 
+def test_a_velocity_is_served_by_the_loudest_that_is_alike() -> None:
+    def served(velocity: int, *zones: Region) -> tuple[int, float]:
+        font = read_soundfont(write_font(Font((CYCLE, TONE), (zones,))), name="x")
+        return loudest_alike(font, program=0, key=60, velocity=velocity)
+
+    low, high = Region(((44, range_amount(0, 80)),), 0), Region(((44, range_amount(60, 127)),), 1)
+    for velocity, zone, top in ((40, low, 80), (90, high, 127)):
+        found, lower_db = served(velocity, zone)
+        assert found == top
+        assert lower_db == pytest.approx(-40 * math.log10(top / velocity), abs=0.01)
+    assert served(70, low, high)[0] == 80
+    assert served(50, low, high) == (50, 0.0)  # the other zone joins in before 80
+    brighter = Region((), 0, ((0x0002, 8, 100, 0, 0),))
+    assert served(50, brighter) == (50, 0.0)
+    uneven = Region((), 1, ((0x0502, 48, 100, 0, 0),))
+    assert served(50, Region(), uneven) == (50, 0.0)
+    assert served(50, Region(((43, range_amount(0, 9)),))) == (50, 0.0)
+
+
 def test_a_key_without_a_zone_is_no_frames() -> None:
     font = one_zone(TONE, (43, range_amount(60, 60)))
     assert stroke(font, key=61).shape == (0, 2)
@@ -176,7 +195,9 @@ def test_a_stereo_pair_is_two_zones_panned_apart() -> None:
 def test_the_volume_envelope_takes_its_steps() -> None:
     steps = ((33, -2400), (34, -2400), (35, -2400), (36, 0), (37, 400))
     frames = stroke(one_zone(CYCLE, (54, 1), *steps))[:, 0]
-    at = {second: level_db(frames[round(second * RATE) : round(second * RATE) + 1000]) for second in (0.6, 0.85, 1.05, 3)}
+    at = {
+        second: level_db(frames[round(second * RATE) : round(second * RATE) + 1000]) for second in (0.6, 0.85, 1.05, 3)
+    }
     assert not frames[: RATE // 4].any()
     assert decibels(float(np.abs(frames[round(0.374 * RATE) : round(0.376 * RATE)]).max())) - decibels(
         0.5 * math.sqrt(0.5)
@@ -197,7 +218,9 @@ def test_hold_and_decay_follow_the_key() -> None:
 def test_a_stroke_ends_seventy_two_decibels_down() -> None:
     frames = stroke(one_zone(CYCLE, (54, 1), (36, 1200), (37, 1000)))
     assert len(frames) / RATE == pytest.approx(2 * 0.72, abs=0.01)
-    assert decibels(float(np.abs(frames[-200:]).max())) - decibels(float(np.abs(frames).max())) == pytest.approx(-72, abs=1)
+    assert decibels(float(np.abs(frames[-200:]).max())) - decibels(float(np.abs(frames).max())) == pytest.approx(
+        -72, abs=1
+    )
 
 
 def response_db(hertz: list[float], *generators: tuple[int, int], rate: int = RATE) -> list[float]:

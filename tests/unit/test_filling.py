@@ -2,6 +2,7 @@
 
 import pytest
 from drum_room import laid, laid_in_turn, said
+
 from drumgen.bar import Across, Layer
 from drumgen.counts import Slot
 from drumgen.filling import Progress, fill
@@ -14,7 +15,9 @@ from drumgen.subdivision import subdivided
 FOUR_FOUR = parse_meter("4/4")
 
 
-def layer(text: str, *names: str, across: Across = "restart", rhythm: tuple[int, ...] = (), meter: Meter = FOUR_FOUR) -> Layer:
+def layer(
+    text: str, *names: str, across: Across = "restart", rhythm: tuple[int, ...] = (), meter: Meter = FOUR_FOUR
+) -> Layer:
     sticking = Sticking(parse_sticking(text).signs, rhythm) if text else None
     by_beat = subdivided(meter, names) if names else ()
     return Layer(sticking, by_beat, {"R": HandMap(), "L": HandMap()}, across)

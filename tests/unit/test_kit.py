@@ -18,9 +18,7 @@ def test_a_voice_by_its_name_or_the_one_played_instead() -> None:
 
 
 def test_a_voice_that_is_not_there() -> None:
-    assert said(lambda: SHED.voice("snair")) == (
-        'expected a voice of the kit "shed", got "snair" (nearest: "snare")'
-    )
+    assert said(lambda: SHED.voice("snair")) == ('expected a voice of the kit "shed", got "snair" (nearest: "snare")')
     assert said(lambda: SHED.voice("gong")) == 'expected a voice of the kit "shed", got "gong"'
     assert said(lambda: kit(("snare", "hands"), pad="gong").voice("pad")) == (
         'expected a voice of the kit "shed", got "pad"'

@@ -50,6 +50,9 @@ def test_louder_marks_are_louder() -> None:
     assert levels == sorted(set(levels))
 
 
+ONE_OF = "expected one of ppp, pp, p, mp, mf, f, ff, fff"
+
+
 @pytest.mark.parametrize(
     ("text", "message"),
     [
@@ -58,12 +61,11 @@ def test_louder_marks_are_louder() -> None:
         ("mp bis f", 'expected a dynamic mark, or two such as "mp to f", got "mp bis f"'),
         (
             "mp to fffff",
-            'expected one of ppp, pp, p, mp, mf, f, ff, fff, got "fffff" (nearest: "fff")\n'
-            "    mp to fffff\n          ^^^^^",
+            f'{ONE_OF}, got "fffff" (nearest: "fff")\n    mp to fffff\n          ^^^^^',
         ),
         (
             "loud",
-            'expected one of ppp, pp, p, mp, mf, f, ff, fff, got "loud"\n    loud\n    ^^^^',
+            f'{ONE_OF}, got "loud"\n    loud\n    ^^^^',
         ),
     ],
 )

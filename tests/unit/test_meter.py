@@ -43,7 +43,7 @@ def test_bar_beats_counts_and_clocks(  # clocks: 24 to the quarter (MIDI 1.0); 3
     assert [beat.grains for beat in meter.beats] == beats
     assert [beat.start for beat in meter.beats] == [sum(beats[:i]) for i in range(len(beats))]
     assert len(meter.counts) == counts
-    assert [count.start for count in meter.counts][0] == 0
+    assert meter.counts[0].start == 0
     assert sum(count.grains for count in meter.counts) == meter.grains
     assert meter.clocks == clocks
 

@@ -5,6 +5,7 @@ from itertools import pairwise
 import pytest
 from drum_room import CRASH, FLOOR, HIHAT, KICK, SNARE, one_bar, performed, phrase, said, ticks
 
+from drumgen.clicks import ClickSound
 from drumgen.note_values import GRAINS_PER_QUARTER
 from drumgen.perform import perform
 from drumgen.performance import Hit, Performance
@@ -112,7 +113,9 @@ def test_the_room_is_measured_from_the_grace_hand_or_the_drum() -> None:
     apart = at('subdivision = "sixteenths"\nmeter = "1/4"\nsticking = "R lR"\nhands.R = "crash"', top=top)
     # the left hand was free since the start of the bar, and nothing else strikes the snare: there is room enough
     assert placed(apart, "grace")[0] == (240 - 80, SNARE)
-    near = at('subdivision = "sixteenths"\nmeter = "1/4"\nsticking = "RL lR"\nhands.R = "crash"\nacross = "once"', top=top)
+    near = at(
+        'subdivision = "sixteenths"\nmeter = "1/4"\nsticking = "RL lR"\nhands.R = "crash"\nacross = "once"', top=top
+    )
     assert placed(near, "grace")[0] == (480 - 80, SNARE)
 
 
@@ -128,7 +131,8 @@ def test_grace_notes_obey_the_bars_dynamics() -> None:
 
 
 def test_grace_notes_use_the_tempo_before_their_stroke() -> None:
-    text = 'phrase = ["slow", "fast"]\n[bars.slow]\ntempo = 60\nsticking = "R"\nacross = "once"\n' + (
+    text = (
+        'phrase = ["slow", "fast"]\n[bars.slow]\ntempo = 60\nsticking = "R"\nacross = "once"\n'
         '[bars.fast]\ntempo = 240\nsubdivision = "quarters"\nsticking = "lR lR"\nacross = "once"\n'
     )
     # 25 ms are 24 ticks at 60 and 96 at 240
@@ -184,7 +188,9 @@ def test_in_a_loop_the_first_grace_note_is_put_at_its_end(tempo: int, before: in
 
 
 def test_in_a_loop_the_room_is_that_of_the_round_before() -> None:
-    done = at('subdivision = "thirty-seconds"\nsticking = "llR L"\nmeter = "1/4"', Practice(loop=True), top="tempo = 400\n")
+    done = at(
+        'subdivision = "thirty-seconds"\nsticking = "llR L"\nmeter = "1/4"', Practice(loop=True), top="tempo = 400\n"
+    )
     # L strikes 120 ticks before each flammed R: two grace notes within 40
     assert ticks(done.hits, kind="grace")[-2:] == [960 - 40, 960 - 20]
 
@@ -240,7 +246,7 @@ def test_no_two_hits_share_key_and_tick() -> None:
     text = one_bar(
         'sticking = "Bz lR >llR Rz"\nsubdivision = "thirty-seconds"\nhands.R = "snare"\nfeet.kick = "all"\n'
         'feet.hihat-foot = "all"\n',
-        top='tempo = 400\nfeel = { spread_ms = 50, flam_ms = 200, drag_ms = 200 }\n',
+        top="tempo = 400\nfeel = { spread_ms = 50, flam_ms = 200, drag_ms = 200 }\n",
     )
     for loop in (False, True):
         hits = performed(text, Practice(loop=loop)).hits
@@ -249,13 +255,13 @@ def test_no_two_hits_share_key_and_tick() -> None:
         assert [hit.tick for hit in hits] == sorted(hit.tick for hit in hits)
 
 
-def test_of_two_on_one_key_and_tick_the_louder_is_heard() -> None:
-    # a bounce of the right hand meets a stroke of the left: 240 ticks of room, bounces 80 apart, and L on the drum
-    done = at(
-        'subdivision = ["thirty-seconds"]\nsticking = "Rz (L)"\nmeter = "1/4"\nacross = "once"',
-        top="tempo = 400\nfeel.buzz_ms = 5\n",
-    )
-    assert len({(hit.tick, hit.key) for hit in done.hits}) == len(done.hits)
+@pytest.mark.parametrize(("click_level", "limb", "velocity"), [(60, "R", 82), (82, "R", 82), (90, "click", 90)])
+def test_of_two_on_one_key_and_tick_the_louder_is_heard(click_level: int, limb: str, velocity: int) -> None:
+    sound = ClickSound("snare", "snare", click_level)
+    done = at(QUARTERS + 'sticking = "R"\nmeter = "2/4"', Practice(click="quarters", click_sound=sound))
+    second = done.hits[1]
+    assert len(done.hits) == 2
+    assert (second.tick, second.key, second.limb, second.velocity) == (960, SNARE, limb, velocity)
 
 
 def test_simultaneous_hits_stand_right_left_kick_hihat_click() -> None:

@@ -1,5 +1,7 @@
 """A TOML text and where everything stands in it; hostile input is refused in a line."""
 
+from tomllib import TOMLDecodeError
+
 import pytest
 from drum_room import faults, loaded, one_bar, said
 
@@ -40,18 +42,29 @@ def test_what_is_not_utf_8() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "message"),
+    ("text", "line", "shown", "caret"),
     [
-        ("tempo = \n", "shed.toml:1: not TOML: invalid value\n    tempo = \n            ^"),
-        ("tempo = 92 93\n", "shed.toml:1: not TOML: expected newline or end of document after a statement\n    tempo = 92 93\n               ^"),
-        ("a = 1\na = 2\n", "shed.toml:2: not TOML: cannot overwrite a value\n    a = 2\n         ^"),
-        ('a = "', 'shed.toml:1: not TOML: unterminated string\n    a = "\n         ^'),
-        ("a = [1,\n", "shed.toml:1: not TOML: unclosed array\n    a = [1,\n           ^"),
-        ("x = 1\r\ny\r\n", "shed.toml:2: not TOML: expected '=' after a key in a key/value pair\n    y\n     ^"),
+        ("tempo = \n", 1, "tempo = ", "        ^"),
+        ("tempo = 92 93\n", 1, "tempo = 92 93", "           ^"),
+        ("a = 1\na = 2\n", 2, "a = 2", "^^^^^"),
+        ('a = "', 1, 'a = "', "     ^"),
+        ("a = [1,\n", 1, "a = [1,", "       ^"),
+        ("x = 1\r\ny\r\n", 2, "y", " ^"),
+        ("x = 1\na = 1979-99-99", 2, "a = 1979-99-99", "        ^"),
     ],
 )
-def test_what_is_not_toml(text: str, message: str) -> None:
-    assert read(text) == message
+def test_what_is_not_toml_is_shown_where_it_stands(text: str, line: int, shown: str, caret: str) -> None:
+    sentence, *under = read(text).split("\n")
+    assert sentence.startswith(f"shed.toml:{line}: not TOML: ")
+    assert under == [f"    {shown}", f"    {caret}"]
+
+
+def test_a_message_without_a_place_stands_at_the_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(_: str) -> None:
+        raise TOMLDecodeError("Odd\x07 thing")
+
+    monkeypatch.setattr("drumgen.spec.document.tomllib.loads", refuse)
+    assert read("a = 1\nb = 2") == "shed.toml:2: not TOML: odd\N{REPLACEMENT CHARACTER} thing\n    b = 2\n         ^"
 
 
 def test_an_unprintable_character_is_not_printed() -> None:
@@ -59,10 +72,14 @@ def test_an_unprintable_character_is_not_printed() -> None:
 
 
 def test_a_long_line_is_not_repeated() -> None:
-    assert read("a = " + "x" * 300) == "shed.toml:1: not TOML: invalid value"
+    message = read("a = " + "x" * 300)
+    assert message.startswith("shed.toml:1: not TOML: ")
+    assert "\n" not in message
 
 
-@pytest.mark.parametrize("text", ["a = " + "[" * 65 + "]" * 65, "a = " + "{a=" * 65 + "1" + "}" * 65, "[" * 20000])
+@pytest.mark.parametrize(
+    "text", ["a = " + "[" * 65 + "]" * 65, "a = " + "{a=" * 65 + "1" + "}" * 65, "a = " + "[" * 20000]
+)
 def test_deep_nesting(text: str) -> None:
     assert read(text) == "shed.toml: expected at most 64 levels of nesting, got more"
 
@@ -120,6 +137,11 @@ def test_a_fault_stands_on_its_line_or_that_of_the_table_around_it(fault: Fault,
     assert placed.path == fault.path
 
 
+def test_a_fault_of_another_file_keeps_its_place() -> None:
+    fault = Fault("x", path=("voices",), file="kit.toml", line=9)
+    assert DOCUMENT.placed(fault) == fault
+
+
 def test_all_faults_in_the_order_of_the_lines_each_once() -> None:
     late, early = Fault("late", path=("bars", "a", "sticking")), Fault("early", path=("tempo",))
     error = DOCUMENT.error([late, early, late])
@@ -137,4 +159,5 @@ def test_a_megabyte_of_keys() -> None:
     text = "".join(f"k{index} = 1\n" for index in range(60_000))
     found = faults(text)
     assert len(found) == 101
-    assert found[0].startswith("shed.toml: phrase: expected the key phrase, got nothing")
+    assert found[0].startswith("shed.toml: phrase: expected ")
+    assert found[-1] == "shed.toml: 59902 more faults"

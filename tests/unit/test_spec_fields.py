@@ -53,6 +53,7 @@ def test_a_value_is_quoted_short(value: object, text: str) -> None:
         (92, "92", "92", ""),
         (92.5, "92.5", "92.5", ""),
         (0.1 + 100, "100.1", "100.1", ""),
+        (92.123456, "92.123456", "92.123456", ""),
         ("eighth 192", "192", "192", "eighth"),
         ("152 to 120", "152", "120", ""),
     ],
@@ -74,7 +75,6 @@ TEMPO = 'expected a tempo from 10 to 400, such as 92, "eighth 192" or "152 to 12
         (float("nan"), "expected a tempo from 10 to 400 beats a minute, got nan"),
         (float("inf"), "expected a tempo from 10 to 400 beats a minute, got inf"),
         (10**50, "expected a tempo from 10 to 400 beats a minute, got a very large number"),
-        (92.0001, "expected a tempo of at most three decimals, got 92.0001"),
     ],
 )
 def test_what_is_no_tempo(value: object, message: str) -> None:
@@ -99,7 +99,7 @@ ONE_OF = (
         ("16ths", f'{ONE_OF} "16ths" (nearest: "sixteenths")'),
         ("16", f'{ONE_OF} "16" (nearest: "sixteenths")'),
         ("Triplets", f'{ONE_OF} "Triplets" (nearest: "triplets")'),
-        ("5lets", f'{ONE_OF} "5lets" (nearest: "septuplets")'),
+        ("12ths", f'{ONE_OF} "12ths"'),
         ([16], f"[1]: {ONE_OF} 16"),
         ([["eighths"]], f"[1]: {ONE_OF} a list"),
         (16, 'expected a subdivision such as "sixteenths", or a list of one a beat, got 16'),
@@ -112,7 +112,13 @@ def test_what_is_no_subdivision(value: object, message: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "name", "times"),
-    [("verse", "verse", 1), ("verse x3", "verse", 3), (" two words x12 ", "two words", 12), ("x3", "x3", 1), ("a x", "a x", 1)],
+    [
+        ("verse", "verse", 1),
+        ("verse x3", "verse", 3),
+        (" two words x12 ", "two words", 12),
+        ("x3", "x3", 1),
+        ("a x", "a x", 1),
+    ],
 )
 def test_the_order_of_bars(text: str, name: str, times: int) -> None:
     assert read_chained(text.strip()) == Chained(name, times)

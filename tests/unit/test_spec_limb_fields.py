@@ -53,23 +53,28 @@ def test_hands() -> None:
             'every: expected one of stroke, beat, group, bar, got "beats" (nearest: "beat")',
         ),
         ({"around": ["a"], "every": 2}, "every: expected one of stroke, beat, group, bar, got 2"),
-        ({"acent": "a"}, 'acent: expected main, accent, ghost, around, every or counts, got "acent" (nearest: "accent")'),
+        (
+            {"acent": "a"},
+            'acent: expected main, accent, ghost, around, every or counts, got "acent" (nearest: "accent")',
+        ),
         (
             {"qq": "a"},
             'qq: expected a count such as 2, 2&, 2.3, 2*, *&, all or every 3, got "qq"\n    qq\n    ^^',
         ),
         ({" ": "a"}, '" ": expected counts, got " "'),
         ({"2": 5}, "2: expected a voice in quotes, got 5"),
-        (
-            {"main": 1, "around": [], "every": "x"},
-            "main: expected a voice in quotes, got 1\n"
-            'around: expected a list of voices, such as ["high-tom", "floor-tom"], got an empty list\n'
-            'every: expected one of stroke, beat, group, bar, got "x"',
-        ),
     ],
 )
 def test_what_is_no_hand(value: object, message: str) -> None:
     assert said(lambda: read_hand(value)) == message
+
+
+def test_all_that_is_wrong_with_a_hand_at_once() -> None:
+    assert said(lambda: read_hand({"main": 1, "around": [], "every": "x"})) == (
+        "main: expected a voice in quotes, got 1\n"
+        'around: expected a list of voices, such as ["high-tom", "floor-tom"], got an empty list\n'
+        'every: expected one of stroke, beat, group, bar, got "x"'
+    )
 
 
 @pytest.mark.parametrize("rule", ["with accents", "with R", "with L", "gaps"])

@@ -126,16 +126,16 @@ def test_never_before_the_start_nor_over_the_end_nor_past_a_neighbour(*, spread:
 def test_silencing_moves_nothing_else(practice: Practice) -> None:
     whole, part = performed(groove()).hits, performed(groove(), practice).hits
     kept = [
-        hit
-        for hit in whole
-        if hit.voice not in practice.mute and (not practice.limbs or hit.limb in practice.limbs)
+        hit for hit in whole if hit.voice not in practice.mute and (not practice.limbs or hit.limb in practice.limbs)
     ]
     assert list(part) == kept
     assert 0 < len(part) < len(whole)
 
 
 def test_grace_notes_follow_their_stroke() -> None:
-    hits = performed(one_bar('sticking = "R lR"\nsubdivision = "quarters"\nhands.R = "crash"', top="feel.spread_ms = 9\n")).hits
+    hits = performed(
+        one_bar('sticking = "R lR"\nsubdivision = "quarters"\nhands.R = "crash"', top="feel.spread_ms = 9\n")
+    ).hits
     graces = [hit for hit in hits if hit.kind == "grace"]
     mains = {hit.place: hit for hit in hits if hit.key == CRASH}
     assert graces
@@ -155,7 +155,9 @@ def test_the_click_is_never_moved() -> None:
 
 def test_a_first_flam_keeps_room_for_its_grace_note_whatever_the_seed() -> None:
     for seed in range(40):
-        text = one_bar('sticking = "- lR L"\nmeter = "3/8"', top=f"tempo = 120\nfeel = {{ spread_ms = 50, seed = {seed} }}\n")
+        text = one_bar(
+            'sticking = "- lR L"\nmeter = "3/8"', top=f"tempo = 120\nfeel = {{ spread_ms = 50, seed = {seed} }}\n"
+        )
         hits = perform(arrange(phrase(text))).hits
         assert all(hit.tick >= 0 for hit in hits)
         assert len(ticks(hits, kind="grace")) == 2

@@ -6,6 +6,7 @@ from drum_room import said
 from drumgen.sticking import HANDS_OF, Sign, Sticking, parse_sticking
 
 LIMBS = "R, L, B, K, H or -"
+AFTER_GRACE = "expected R or L after the grace note (small letters are grace notes)"
 
 
 @pytest.mark.parametrize(
@@ -165,12 +166,11 @@ def test_without_accents_the_rest_stays() -> None:
         ("rK", 'expected one or two grace notes by the other hand, got "rK"\n    rK\n    ^^'),
         (
             "rlrr",
-            'expected R or L after the grace note (small letters are grace notes), got "rlrr" (nearest: "RLRR")\n'
-            "    rlrr\n    ^^^^",
+            f'{AFTER_GRACE}, got "rlrr" (nearest: "RLRR")\n    rlrr\n    ^^^^',
         ),
         (
             "Rl x",
-            'expected R or L after the grace note (small letters are grace notes), got "l"\n    Rl x\n     ^',
+            f'{AFTER_GRACE}, got "l"\n    Rl x\n     ^',
         ),
         ("R>", "expected a hand or foot after the accent, got the end\n    R>\n      ^"),
         ("> R", "expected a hand or foot after the accent, got a space\n    > R\n     ^"),

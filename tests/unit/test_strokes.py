@@ -20,10 +20,15 @@ def letters(text: str, *, times: int = 1) -> list[str]:
 
 
 def downbeats(text: str, *, times: int = 1, loop: bool = False) -> list[list[str]]:
-    return [[word for word in bar if word.lstrip(">~")[:2] in ("1R", "1L", "1K", "1H")] for bar in bars(text, times=times, loop=loop)]
+    return [
+        [word for word in bar if word.lstrip(">~")[:2] in ("1R", "1L", "1K", "1H")]
+        for bar in bars(text, times=times, loop=loop)
+    ]
 
 
-CARRIED = 'landing = []\nphrase = {}\n[bars.a]\nmeter = "2/4"\nsubdivision = "eighths"\nsticking = "RRL"\nacross = "carry"\n'
+CARRIED = (
+    'landing = []\nphrase = {}\n[bars.a]\nmeter = "2/4"\nsubdivision = "eighths"\nsticking = "RRL"\nacross = "carry"\n'
+)
 
 
 def test_carry_goes_on_through_repeats_and_begins_anew_with_each_pass() -> None:
@@ -72,7 +77,9 @@ sticking = "LR"
 """
 
 
-def landing(groove: str = "RL", *, order: str = '["groove", "fill"]', top: str = "", more: str = "", fill: str = "") -> str:
+def landing(
+    groove: str = "RL", *, order: str = '["groove", "fill"]', top: str = "", more: str = "", fill: str = ""
+) -> str:
     return GROOVE_AND_FILL.format(order=order, top=top, groove=groove, more=more, fill=fill)
 
 
@@ -138,7 +145,9 @@ def test_a_fill_after_a_fill_is_not_landed_on() -> None:
     assert downbeats(alone, loop=True) == [["1L snare"]]
 
 
-@pytest.mark.parametrize(("top", "fill"), [("landing = []", ""), ("", "landing = []"), ('landing = ["china"]', "landing = []")])
+@pytest.mark.parametrize(
+    ("top", "fill"), [("landing = []", ""), ("", "landing = []"), ('landing = ["china"]', "landing = []")]
+)
 def test_an_empty_landing_refuses_it(top: str, fill: str) -> None:
     assert bars(landing(top=top, fill=fill))[1:] == [["1L snare", "2R snare", "3L snare", "4R snare"]]
 

@@ -84,6 +84,10 @@ def test_tempos_print_themselves(text: str, printed: str) -> None:
     assert parse_tempo(printed) == parse_tempo(text)
 
 
+def test_a_finer_tempo_prints_all_its_decimals() -> None:
+    assert str(Tempo(Fraction("120.0001"), Fraction("120.0001"))) == "120.0001"
+
+
 def test_steady_or_not() -> None:
     assert parse_tempo("90").steady
     assert not parse_tempo("90 to 91").steady

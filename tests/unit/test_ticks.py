@@ -39,9 +39,7 @@ def test_the_usual_ticks_hold_everything_but_septuplets(subdivision: str) -> Non
 def test_septuplets_take_the_finest_ticks_and_say_so() -> None:
     done = performed(one_bar('sticking = "RL"\nsubdivision = ["quarters", "septuplets", "quarters", "quarters"]'))
     assert done.ppq == 10_080
-    assert done.remarks == (
-        '10080 ticks to the quarter, as 960 do not hold bar 1 "a", 2 and 1/7 (R)',
-    )
+    assert done.remarks == ('10080 ticks to the quarter, as 960 do not hold bar 1 "a", 2 and 1/7 (R)',)
 
 
 def test_a_fixed_number_that_is_too_coarse_names_the_first_stroke() -> None:

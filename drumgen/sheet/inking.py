@@ -1,0 +1,192 @@
+"""Inking: verovio's SVG of one line of music, turned into marks.
+
+What verovio draws with a music font as text (a metronome mark's note) becomes an outline; letters of the sticking are
+set in the middle under their heads; heads that it has no sign for get their own; counts on rests, which it leaves out,
+are put in their row.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, NamedTuple
+from xml.etree import ElementTree
+
+from drumgen.sheet.glyphs import EM, HEADS, PLAIN_HEADS, box
+from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Mark, Run, Stroke, Words
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from xml.etree.ElementTree import Element
+
+_KEPT = frozenset({"system", "measure", "staff", "layer", "note", "rest", "chord", "beam", "tuplet"})
+_NAMED = frozenset({"measure", "note", "rest"})
+_NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
+_ITALIC, _BOLD = frozenset({"dir", "mNum"}), frozenset({"tempo", "reh"})
+
+
+class Hints(NamedTuple):
+    """What the score knows and verovio does not: heads it lacks by the id of their note, counts by the id of a rest."""
+
+    heads: Mapping[str, str]
+    counts: Mapping[str, str]
+
+
+class Drawn(NamedTuple):
+    """One line of music: its marks, its size, and the y of its staff's top line, all in verovio's units."""
+
+    group: Group
+    width: float
+    height: float
+    staff_top: float
+
+
+def ink(svg: str, hints: Hints) -> Drawn:
+    """The marks of a page of verovio's that holds one line of music."""
+    root = ElementTree.fromstring(svg)  # noqa: S314 - it was made here
+    scaled = next(each for each in root.iter(f"{_SVG}svg") if each.get("class") == "definition-scale")
+    margin = next(each for each in scaled if each.get("class") == "page-margin")
+    _, _, width, height = map(float, scaled.attrib["viewBox"].split())
+    inker = _Inker(hints)
+    marks = inker.children(margin)
+    marks += inker.counts_on_rests()
+    return Drawn(Group(tuple(marks), "system"), width, height, inker.staff_top)
+
+
+_SVG = "{http://www.w3.org/2000/svg}"
+_HREF = "{http://www.w3.org/1999/xlink}href"
+
+
+class _Inker:
+    """One line of music while it is being inked."""
+
+    def __init__(self, hints: Hints) -> None:
+        self.hints = hints
+        self.note = ""
+        self.kinds: tuple[str, ...] = ()
+        self.middle: float | None = None
+        self.rows: dict[float, float] = {}
+        self.rests: list[tuple[str, float]] = []
+        self.staff_top = 0.0
+
+    def children(self, parent: Element) -> list[Mark]:
+        marks: list[Mark] = []
+        for child in parent:
+            marks += self._mark(child)
+        return marks
+
+    def _mark(self, element: Element) -> list[Mark]:
+        match element.tag.removeprefix(_SVG):
+            case "g":
+                return self._group(element)
+            case "use":
+                return [self._glyph(element)]
+            case "path":
+                return [Stroke(_points(element.attrib["d"]), float(element.attrib["stroke-width"]))]
+            case "polyline":
+                square = element.get("stroke-linecap") == "square"
+                return [Stroke(_points(element.attrib["points"]), float(element.attrib["stroke-width"]), square)]
+            case "polygon":
+                return [Fill(_points(element.attrib["points"]))]
+            case "ellipse":
+                return [Dot(*(float(element.attrib[key]) for key in ("cx", "cy", "rx")))]
+            case "text":
+                return self._words(element)
+            case _:
+                return []
+
+    def _group(self, element: Element) -> list[Mark]:
+        kind = (element.get("class") or "").split(" ")[0]
+        if "placeholder" in (element.get("class") or ""):
+            return []
+        outside = self.note, self.kinds, self.middle
+        self.kinds = (*self.kinds, kind)
+        name = element.get("id", "")
+        if kind in ("note", "chord"):
+            self.note, self.middle = name, self._head_middle(element)
+        if kind == "staff":
+            self.staff_top = min(y for child in element if child.tag == f"{_SVG}path" for _, y in _points(child.get("d", "")))
+        marks = self.children(element)
+        if kind == "rest" and name in self.hints.counts:
+            glyph = next((mark for mark in marks if isinstance(mark, Glyph)), None)
+            if glyph is not None:
+                self.rests.append((name, glyph.x + box(glyph.code).advance * glyph.scale / 2))
+        self.note, self.kinds, self.middle = outside
+        if kind not in _KEPT:
+            return marks
+        return [Group(tuple(marks), kind, name if kind in _NAMED else "")] if marks else []
+
+    def _head_middle(self, element: Element) -> float | None:
+        """The middle of the (first) head of a note or chord; a chord's own is kept for its notes."""
+        for group in element.iter(f"{_SVG}g"):
+            if group.get("class") == "notehead":
+                glyph = self._plain_glyph(next(group.iter(f"{_SVG}use")))
+                return glyph.x + box(glyph.code).advance * glyph.scale / 2
+        return self.middle
+
+    def _glyph(self, element: Element) -> Glyph:
+        glyph = self._plain_glyph(element)
+        wanted = self.hints.heads.get(self.note, "")
+        if wanted in HEADS and "notehead" in self.kinds and glyph.code in PLAIN_HEADS:
+            return glyph._replace(code=HEADS[wanted][PLAIN_HEADS.index(glyph.code)])
+        return glyph
+
+    @staticmethod
+    def _plain_glyph(element: Element) -> Glyph:
+        code = element.attrib[_HREF].removeprefix("#").split("-")[0]
+        x, y, scale, *_ = map(float, _NUMBERS.findall(element.attrib["transform"]))
+        return Glyph(code, x, y, scale)
+
+    def _words(self, element: Element) -> list[Mark]:
+        x, y = float(element.get("x", 0)), float(element.get("y", 0))
+        marks: list[Mark] = []
+        runs: list[Run] = []
+        size = 0.0
+        for text, span_size, run in self._runs(element, Run("", *self._style())):
+            signs = [char for char in text if "\ue000" <= char <= "\uf8ff"]
+            for sign in signs:
+                code, scale = f"{ord(sign):04X}", span_size / EM
+                marks.append(Glyph(code, x, y, scale))
+                x += box(code).advance * scale
+            if not signs:
+                size = size or span_size
+                runs.append(run._replace(text=text))
+        if not runs:
+            return marks
+        if "syl" in self.kinds and self.middle is not None:
+            self.rows.setdefault(y, size)
+            return [*marks, Words(self.middle, y, size, tuple(runs), "middle", sans=True)]
+        anchor = element.get("text-anchor", "start")
+        return [*marks, Words(x, y, size, tuple(runs), anchor)]  # type: ignore[arg-type]
+
+    def _style(self) -> tuple[bool, bool]:
+        return bool(_BOLD & set(self.kinds)), bool(_ITALIC & set(self.kinds))
+
+    def _runs(self, element: Element, style: Run) -> list[tuple[str, float, Run]]:
+        """The pieces of a text with their sizes and styles, spaces at the ends of lines of the file dropped."""
+        runs: list[tuple[str, float, Run]] = []
+        for span in element:
+            bold, italic = style.bold, style.italic
+            if span.get("font-weight"):
+                bold, italic = span.get("font-weight") == "bold", False
+            if span.get("font-style"):
+                italic = span.get("font-style") == "italic"
+            inner = style._replace(bold=bold, italic=italic)
+            if span.get("font-size"):
+                runs.append((span.text or "", float(span.get("font-size", "0").removesuffix("px")), inner))
+            runs += self._runs(span, inner)
+        return runs
+
+    def counts_on_rests(self) -> list[Mark]:
+        """The counts of rests, in the lowest row of letters."""
+        if not self.rows:
+            return []
+        row = max(self.rows)
+        size = max(self.rows.values())
+        return [
+            Words(x, row, size, (Run(self.hints.counts[name]),), "middle", sans=True) for name, x in self.rests
+        ]
+
+
+def _points(text: str) -> tuple[tuple[float, float], ...]:
+    numbers = [float(number) for number in _NUMBERS.findall(text)]
+    return tuple(zip(numbers[::2], numbers[1::2], strict=True))

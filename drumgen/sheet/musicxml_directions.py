@@ -1,0 +1,98 @@
+"""MusicXML directions: words, tempos, swing, dynamics and hairpins as ``direction`` elements."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from drumgen.note_values import UNIT_NAMES
+from drumgen.sheet.directions import Changing, Loud, Named, Sped, Swung, Told, Wedge, has_swing
+from drumgen.sheet.xml import node
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+    from xml.etree.ElementTree import Element
+
+    from drumgen.feel import Swing
+    from drumgen.sheet.directions import Direction
+
+_BEAT_UNITS = {"sixteenth": "16th", "thirty-second": "32nd"}
+_SWING_TYPES = {"eighths": "eighth", "sixteenths": "16th"}
+
+
+def direction_node(direction: Direction) -> Element:
+    """One direction."""
+    match direction:
+        case Named(name, role, times):
+            return _above(*_name_words(name, role, times))
+        case Sped(mark, sounds):
+            metronome = node("metronome", *_beat_unit(mark.unit_grains), node("per-minute", number(mark.per_minute)))
+            return _with_sound(_above(metronome), node("sound", tempo=number(sounds)))
+        case Changing(mark):
+            return _above(node("words", changing_words(mark.per_minute, mark.end), font_style="italic"))
+        case Swung(swing):
+            return _with_sound(_above(node("words", swing_words(swing))), node("sound", _swing(swing)))
+        case Loud(mark):
+            return _below(node("dynamics", node(mark)))
+        case Wedge(kind):
+            return _below(node("wedge", type_=kind, number=1))
+        case Told(text):
+            return _above(node("words", text, font_style="italic"))
+
+
+def number(value: Fraction) -> str:
+    """A number with at most three decimals."""
+    return str(value.numerator) if value.denominator == 1 else f"{float(value):.3f}".rstrip("0").rstrip(".")
+
+
+def changing_words(start: Fraction, end: Fraction) -> str:
+    """What is printed over a bar whose tempo changes."""
+    return f"{'rit.' if end < start else 'accel.'} to {number(end)}"
+
+
+def swing_words(swing: Swing) -> str:
+    """What is printed where swing begins or ends: its ratio where it is not the usual one."""
+    if not has_swing(swing):
+        return "Straight"
+    return f"Swing {swing.of}" + ("" if (swing.long, swing.short) == (2, 1) else f" {swing.ratio}")
+
+
+def times_words(times: int) -> str:
+    """How often what stands between repeat signs is played."""
+    return f"{times} times"
+
+
+def _name_words(name: str, role: str, times: int) -> list[Element]:
+    parts = [
+        (name, {"font_weight": "bold"}),
+        (role, {"font_style": "italic"}),
+        (times_words(times) if times > 1 else "", {"font_style": "italic"}),
+    ]
+    said = [(text, style) for text, style in parts if text]
+    return [
+        node("words", f"{', ' if index else ''}{text}", **style) for index, (text, style) in enumerate(said)
+    ]
+
+
+def _above(*content: Element) -> Element:
+    return node("direction", node("direction-type", *content), placement="above")
+
+
+def _below(content: Element) -> Element:
+    return node("direction", node("direction-type", content), placement="below")
+
+
+def _with_sound(direction: Element, sound: Element) -> Element:
+    direction.append(sound)
+    return direction
+
+
+def _beat_unit(grains: int) -> list[Element]:
+    *dotted, name = UNIT_NAMES[grains].split(" ")
+    return [node("beat-unit", _BEAT_UNITS.get(name, name)), *(node("beat-unit-dot") for _ in dotted)]
+
+
+def _swing(swing: Swing) -> Element:
+    if not has_swing(swing):
+        return node("swing", node("straight"))
+    parts = node("first", str(swing.long)), node("second", str(swing.short))
+    return node("swing", *parts, node("swing-type", _SWING_TYPES[swing.of]))

@@ -1,0 +1,120 @@
+"""Signs: small engraved figures drawn by hand — the legend of an unusual kit, and what swing does to a pair of notes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from drumgen.sheet.glyphs import EM, HEADS, SPACES_PER_EM, box
+from drumgen.sheet.ink import Fill, Glyph, Mark, Run, Stroke, Words
+from drumgen.sheet.text_width import width
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from drumgen.feel import Swing
+    from drumgen.sheet.heads import Head
+
+HEAD_CODES: dict[str, str] = {
+    "normal": "E0A4",
+    "x": "E0A9",
+    "circle-x": "E0B3",
+    "diamond": "E0DB",
+} | {name: codes[0] for name, codes in HEADS.items()}
+"""The black head of each kind, by its SMuFL code."""
+
+OPEN_SIGN = "E614"
+SPACE = 130.0
+"""A staff space of the legend, in hundredths of a millimetre."""
+
+_LABEL = 8.5 * 2540 / 72
+_GAP = 450.0
+
+
+def legend_marks(heads: Sequence[Head], room: float) -> list[tuple[list[Mark], float]]:
+    """Rows of a small staff with each head on its place and its name below, and how high each row is."""
+    rows: list[list[Mark]] = []
+    x = room
+    for head in heads:
+        label = Words(0, 0, _LABEL, (Run(head.voice),), "middle")
+        step = max(width(label), 4 * SPACE) + _GAP
+        if x + step > room:
+            rows.append([])
+            x = _GAP / 2
+        rows[-1] += _legend_head(head, x + step / 2 - _GAP / 2, label)
+        x += step
+        rows[-1].append(Stroke(((0, 0), (0, 0)), x))  # remembers where the row ends; its staff replaces it below
+    return [(_with_staff(row), 15.5 * SPACE) for row in rows]
+
+
+_TOP = 5 * SPACE
+
+
+def _legend_head(head: Head, x: float, label: Words) -> list[Mark]:
+    y = _TOP + 4 * SPACE - head.height * SPACE / 2
+    code = HEAD_CODES[head.notehead]
+    scale = SPACES_PER_EM * SPACE / EM
+    half = box(code).advance * scale / 2 if code.startswith("E") else 147 * scale
+    marks: list[Mark] = [Glyph(code, x - half, y, scale), label._replace(x=x, y=_TOP + 7.5 * SPACE + _LABEL / 2)]
+    if head.is_open:
+        marks.append(Glyph(OPEN_SIGN, x - box(OPEN_SIGN).advance * scale / 2, y - 1.3 * SPACE, scale))
+    for height in _ledgers(head.height):
+        line = _TOP + 4 * SPACE - height * SPACE / 2
+        marks.append(Stroke(((x - half - 0.4 * SPACE, line), (x + half + 0.4 * SPACE, line)), 0.13 * SPACE))
+    return marks
+
+
+def _ledgers(height: int) -> range:
+    """The heights of the ledger lines of a head: above 8 (the top line) or below 0."""
+    return range(10, height + 1, 2) if height > 8 else range(height + height % 2, 0, 2)
+
+
+def _with_staff(row: list[Mark]) -> list[Mark]:
+    end = max(mark.width for mark in row if isinstance(mark, Stroke) and mark.points[0] == mark.points[1])
+    kept = [mark for mark in row if not (isinstance(mark, Stroke) and mark.points[0] == mark.points[1])]
+    lines = [_TOP + index * SPACE for index in range(5)]
+    return [*(Stroke(((0, y), (end, y)), 0.1 * SPACE) for y in lines), *kept]
+
+
+def swing_marks(swing: Swing, x: float, baseline: float, size: float) -> list[Mark]:
+    """In brackets, a pair of plain notes equal to a triplet's long and short; nothing where the ratio is another."""
+    if (swing.long, swing.short) != (2, 1):
+        return []
+    beams = 1 if swing.of == "eighths" else 2
+    space = size * 0.22
+    pair = _pair(x + size * 0.35, baseline, space, beams)
+    end = x + size * 0.35 + 4.2 * space
+    long, short = ("ECA5", "ECA7") if beams == 1 else ("ECA7", "ECA9")
+    scale = SPACES_PER_EM * space / EM * 0.95
+    start = end + size * 0.75
+    after = start + 3.4 * space
+    top = baseline - 4.3 * space
+    last = after + 2.2 * space
+    three = scale * 0.8
+    middle = (start + last) / 2
+    return [
+        Words(x, baseline, size, (Run("("),)),
+        *pair,
+        Words(end + size * 0.15, baseline, size, (Run("="),)),
+        Glyph(long, start, baseline - 0.2 * space, scale),
+        Glyph(short, after, baseline - 0.2 * space, scale),
+        Stroke(((start, top + 0.6 * space), (start, top), (middle - 0.9 * space, top)), 0.12 * space),
+        Stroke(((middle + 0.9 * space, top), (last, top), (last, top + 0.6 * space)), 0.12 * space),
+        Glyph("E883", middle - box("E883").advance * three / 2, top + 0.7 * space, three),
+        Words(last + size * 0.2, baseline, size, (Run(")"),)),
+    ]
+
+
+def _pair(x: float, baseline: float, space: float, beams: int) -> list[Mark]:
+    """Two heads under as many beams."""
+    scale = SPACES_PER_EM * space / EM * 0.8
+    head = box("E0A4").advance * scale
+    top, marks = baseline - 3.4 * space, []
+    stems = (x + head - 0.06 * space, x + 2.8 * space + head - 0.06 * space)
+    marks = [Glyph("E0A4", stem - head + 0.06 * space, baseline - 0.3 * space, scale) for stem in stems]
+    strokes = [Stroke(((stem, baseline - 0.45 * space), (stem, top)), 0.12 * space) for stem in stems]
+    ends = stems[0] - 0.06 * space, stems[1] + 0.06 * space
+    fills = []
+    for beam in range(beams):
+        y = top + beam * 0.6 * space
+        fills.append(Fill(((ends[0], y), (ends[1], y), (ends[1], y + 0.4 * space), (ends[0], y + 0.4 * space))))
+    return [*marks, *strokes, *fills]

@@ -1,0 +1,207 @@
+"""Arrangements: every orchestration of the varied bars of one phrase, bar by bar and together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import prod
+from typing import TYPE_CHECKING
+
+from drumgen.errors import DrumgenError, Fault
+from drumgen.layout import lay_out_fresh
+from drumgen.plan import arrange
+from drumgen.practice import Practice
+from drumgen.study import cost
+from drumgen.study.by_rule import FootRule, RuledBar
+from drumgen.study.by_stroke import in_order_of_cost
+from drumgen.study.combining import Listed, combined
+from drumgen.study.cost import Cost
+from drumgen.study.feet import AS_WRITTEN, Footwork, foot_rules, kicked, with_foot
+from drumgen.study.material import material_of, with_kicks, written_hand
+from drumgen.study.moments import moments_of
+from drumgen.study.puzzle import NEVER, Builder, reach_points
+from drumgen.study.rewriting import Change, map_by_counts, rewritten
+from drumgen.study.surroundings import surroundings
+from drumgen.study.telling import told
+from drumgen.study.wish import Variation, Wish
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from drumgen.kit import Voice
+    from drumgen.orchestration import HandMap
+    from drumgen.phrase import Phrase
+    from drumgen.spec.phrase_file import PhraseFile
+    from drumgen.study.puzzle import Puzzle
+    from drumgen.study.surroundings import Seam
+
+
+@dataclass(frozen=True, slots=True)
+class BarFound:
+    """One orchestration of one bar: its voices by choice, its maps by the hand that plays (by rule), its foot rule."""
+
+    points: int
+    numbers: tuple[int, ...]
+    maps: dict[str, HandMap | None]
+    foot: str | None
+
+
+Found = tuple[int, tuple[BarFound, ...]]
+"""One orchestration of all varied bars: its whole cost, and each bar's."""
+
+
+class _Bar:
+    """One varied bar: its puzzle under each rule of the foot, and its list in the order of cost."""
+
+    def __init__(self, name: str, feet: list[tuple[str | None, int]], puzzles: list[Puzzle]) -> None:
+        self.name, self.feet, self.puzzles = name, feet, puzzles
+        self.by_foot = {foot: puzzle for (foot, _), puzzle in zip(feet, puzzles, strict=True)}
+        self.foot_points = dict(feet)
+
+
+class Arrangements:
+    """The varied bars of one phrase, and what they can be."""
+
+    def __init__(
+        self, file: PhraseFile, phrase: Phrase, names: tuple[str, ...], offered: tuple[Voice, ...], wish: Wish
+    ) -> None:
+        self.file, self.phrase, self.names, self.wish, self.kit = file, phrase, names, wish, phrase.kit
+        self.practice = Practice(tempo=wish.tempo)
+        self.remarks: list[str] = []
+        plan = arrange(phrase, self.practice)
+        moments = moments_of(plan)
+        for each in moments.played:
+            bar = each.span.bar
+            if bar is not None and bar.name in names and each.span.kind == "bar" and not each.span.landing:
+                _refuse_carried(bar.name, same=each.laid.strokes == lay_out_fresh(bar, self.kit).strokes)
+        self.materials = {name: material_of(phrase.bars[name], self.kit, offered, wish.keep) for name in names}
+        around, self.seams = surroundings(moments, self.materials, self.kit)
+        self.footwork = Footwork(phrase, self.practice, wish.skill)
+        self.bars: list[_Bar] = []
+        for name in names:
+            feet = self._feet(name)
+            puzzles = []
+            for foot, _ in feet:
+                places = kicked(with_foot(phrase.bars[name], self.kit, foot), self.kit)
+                material = with_kicks(self.materials[name], self.kit, offered, places)
+                builder = Builder(material, self.kit, wish.skill)
+                puzzles.append(builder.build(around[name].by_hand, around[name].seams))
+            self.bars.append(_Bar(name, feet, puzzles))
+        self.covered = 1
+        self.lists = [self._list(bar) for bar in self.bars]
+
+    def _feet(self, name: str) -> list[tuple[str | None, int]]:
+        if self.wish.space == "strokes":
+            return [(AS_WRITTEN, 0)]
+        rules = foot_rules(self.phrase.bars[name], self.kit, self.wish.keep)
+        if len(rules) == 1:
+            return [(AS_WRITTEN, 0)]
+        alone = [rule for rule in rules if len(self.names) > 1 or self.footwork.playable({name: rule})]
+        return [(rule, self.footwork.points(name, rule)) for rule in alone]
+
+    def _list(self, bar: _Bar) -> Listed[BarFound]:
+        if self.wish.space == "strokes":
+            puzzle = bar.puzzles[0]
+            self.covered *= prod(len(known) for known in puzzle.open_to)
+            return Listed(BarFound(points, numbers, {}, AS_WRITTEN) for points, numbers in in_order_of_cost(puzzle))
+        rules = [
+            FootRule(foot, puzzle, points) for (foot, points), puzzle in zip(bar.feet, bar.puzzles, strict=True)
+        ]
+        ruled = RuledBar(rules, self.kit)
+        self.covered *= ruled.covered
+        return Listed(
+            BarFound(each.points, each.numbers, {"R": each.right, "L": each.left}, bar.feet[each.foot][0])
+            for each in ruled.in_order_of_cost()
+        )
+
+    # -- all bars together
+
+    def in_order_of_cost(self) -> Iterator[Found]:
+        """Every orchestration of all varied bars that can be played, the cheapest first."""
+        return combined(self.lists, lambda each: each.points, self._seam_points)
+
+    def side_by_side(self) -> Iterator[Found]:
+        """The best of each bar, then the second of each, and so on, where they can be played one after the other."""
+        rank = 0
+        while all(each.get(rank) is not None for each in self.lists):
+            entries = tuple(entry for each in self.lists if (entry := each.get(rank)) is not None)
+            more = self._seam_points(entries)
+            if more is not None:
+                yield sum(entry.points for entry in entries) + more, entries
+            rank += 1
+
+    def _seam_points(self, entries: tuple[BarFound, ...]) -> int | None:
+        by_name = dict(zip(self.names, entries, strict=True))
+        total = 0
+        for seam in self.seams:
+            total += self._one_seam(seam, by_name)
+            if total >= NEVER:
+                return None
+        rules = {name: entry.foot for name, entry in by_name.items() if entry.foot is not AS_WRITTEN}
+        return total if len(self.names) == 1 or not rules or self.footwork.playable(rules) else None
+
+    def _one_seam(self, seam: Seam, by_name: dict[str, BarFound]) -> int:
+        voices = []
+        for name, place in ((seam.first_bar, seam.first), (seam.second_bar, seam.second)):
+            number = by_name[name].numbers[place.choice or 0]
+            voices.append(self.materials[name].voices[number])
+        return int(reach_points(voices[:1], voices[1:], seam.first, seam.second, self.wish.skill)[0, 0])
+
+    # -- one orchestration
+
+    def mark(self, found: Found) -> tuple[int, ...]:
+        """What tells an orchestration from another: the voices of all its hand strokes."""
+        return tuple(number for entry in found[1] for number in entry.numbers)
+
+    def written_mark(self) -> tuple[int, ...]:
+        """The mark of what is written."""
+        return tuple(number for name in self.names for number in self.materials[name].written)
+
+    def variation(self, found: Found) -> Variation:
+        """An orchestration as a phrase file, with its words and its cost."""
+        changes: dict[str, Change] = {}
+        words: list[str] = []
+        total = Cost(effort=found[0] - sum(entry.points for entry in found[1]))
+        voices: dict[str, tuple[str, ...]] = {}
+        for bar, entry in zip(self.bars, found[1], strict=True):
+            material = self.materials[bar.name]
+            names = tuple(material.voices[number].name for number in entry.numbers)
+            voices[bar.name] = names
+            own = bar.by_foot[entry.foot].cost_of(entry.numbers)
+            if own is None:
+                raise TypeError(f"an orchestration that cannot be: {names}")
+            rules = sum(cost.rules(hand) for hand in entry.maps.values() if hand is not None)
+            total = total + own + Cost(rules=rules, feet=bar.foot_points[entry.foot])
+            order = cost.rounds(self.kit, material.voices)
+            line = told(material, names, entry.maps, entry.foot, order)
+            words.append(_sentence(line) if len(self.bars) == 1 else f"{bar.name}: {line}.")
+            changes[bar.name] = Change(self._hands(bar, entry, names), entry.foot, (("note", _sentence(line)),))
+        note = " ".join(words)
+        file = rewritten(self.file, self.kit, changes, note=note)
+        return Variation(file, total, note, voices, {bar.name: e.foot for bar, e in zip(self.bars, found[1], strict=True)})
+
+    def _hands(self, bar: _Bar, entry: BarFound, names: tuple[str, ...]) -> dict[str, HandMap]:
+        material = self.materials[bar.name]
+        hands: dict[str, HandMap] = {}
+        for hand in ("R", "L"):
+            if self.wish.space == "rules":
+                found = entry.maps.get(hand)
+            elif any(choice.limb == hand and not choice.fixed for choice in material.choices):
+                found = map_by_counts(material, hand, names)
+            else:
+                found = None
+            if found is not None:
+                hands[written_hand(material.bar, hand)] = found
+        return hands
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:] + "."
+
+
+def _refuse_carried(name: str, *, same: bool) -> None:
+    if not same:
+        rule = f'"{name}" as one and the same bar each time (its sticking is carried over the bar line)'
+        raise DrumgenError(Fault(rule, got="another each time", path=("bars",)))
+
+

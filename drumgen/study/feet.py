@@ -1,0 +1,104 @@
+"""Feet: the rules a bass-drum foot can follow in a bar, and whether the foot can do it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from drumgen.bar import FOLLOWS, FootLine
+from drumgen.counts import Places
+from drumgen.layout import lay_out_fresh
+from drumgen.plan import arrange
+from drumgen.study import cost
+from drumgen.study.demands import demands
+from drumgen.study.material import kick_places
+from drumgen.study.moments import moments_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from drumgen.bar import Bar, Layer
+    from drumgen.kit import Kit
+    from drumgen.phrase import Phrase
+    from drumgen.practice import Practice
+    from drumgen.study.demands import Demand
+    from drumgen.trade.limits import Level as Skill
+
+AS_WRITTEN = None
+NO_FOOT = "none"
+FOOT_RULES: tuple[str | None, ...] = (AS_WRITTEN, *FOLLOWS, NO_FOOT)
+_SLACK = 1e-9
+
+
+def foot_rules(bar: Bar, kit: Kit, keep: tuple[str, ...]) -> tuple[str | None, ...]:
+    """The rules that the kick may follow in a bar: only as written in a groove, or where its sticking has the foot."""
+    has_kick = any(voice.limb == "kick foot" for voice in kit.voices.values())
+    layers = [bar.layer, *(part.layer for part in bar.parts)]
+    in_sticking = any(sign.limb == "K" for layer in layers if layer.sticking for sign in layer.sticking.signs)
+    if bar.role == "groove" or in_sticking or "feet" in keep or not has_kick:
+        return (AS_WRITTEN,)
+    return FOOT_RULES
+
+
+def with_foot(bar: Bar, kit: Kit, rule: str | None) -> Bar:
+    """The bar with its kick under a rule; parts that have a line of their own for the kick keep it."""
+    if rule is AS_WRITTEN:
+        return bar
+    own = _kick_lines(bar.layer)
+    parts = tuple(
+        replace(part, layer=_ruled(part.layer, kit, rule)) if _kick_lines(part.layer) == own else part
+        for part in bar.parts
+    )
+    return replace(bar, layer=_ruled(bar.layer, kit, rule), parts=parts)
+
+
+def _kick_lines(layer: Layer) -> tuple[FootLine, ...]:
+    return tuple(line for line in layer.feet if line.limb == "K")
+
+
+def _ruled(layer: Layer, kit: Kit, rule: str) -> Layer:
+    others = tuple(line for line in layer.feet if line.limb != "K")
+    voice = kit.foot_voice("K")
+    follow = next((each for each in FOLLOWS if each == rule), Places())
+    line = FootLine(("feet", voice), voice, "K", follow)
+    return replace(layer, feet=others if rule == NO_FOOT else (*others, line))
+
+
+def kicked(bar: Bar, kit: Kit) -> frozenset[int]:
+    """Where the kick plays in a bar."""
+    return kick_places(lay_out_fresh(bar, kit))
+
+
+class Footwork:
+    """Whether the feet of a phrase can play its bars under some rules, and how busy they are."""
+
+    def __init__(self, phrase: Phrase, practice: Practice, skill: Skill) -> None:
+        self.phrase, self.practice, self.skill = phrase, practice, skill
+        self._known: dict[tuple[tuple[str, str | None], ...], bool] = {}
+
+    def demands(self, rules: Mapping[str, str | None]) -> Iterator[tuple[str, Demand]]:
+        """Every demand on the kick foot, with the name of the bar it ends in."""
+        kit = self.phrase.kit
+        bars = {name: with_foot(bar, kit, rules.get(name)) for name, bar in self.phrase.bars.items()}
+        moments = moments_of(arrange(replace(self.phrase, bars=bars), self.practice))
+        for demand in demands(moments.by_limb["K"], skill=self.skill):
+            first, second = (moments.played[moment.span].span.bar for moment in (demand.first, demand.second))
+            yield first.name if first is not None and first is second else "", demand
+
+    def playable(self, rules: Mapping[str, str | None]) -> bool:
+        """Whether the foot has the time it needs everywhere."""
+        key = tuple(sorted(rules.items()))
+        if key not in self._known:
+            self._known[key] = all(demand.factor >= 1 - _SLACK for _, demand in self.demands(rules))
+        return self._known[key]
+
+    def points(self, name: str, rule: str | None) -> int:
+        """What a rule for the foot costs in one bar."""
+        busy = [
+            cost.FOOT_EFFORT * min(1.0, 1 / demand.factor) ** 2
+            for bar, demand in self.demands({name: rule})
+            if bar == name and demand.middle is None
+        ]
+        playings = max(1, sum(each == name for each in self.phrase.order))
+        other = 0 if rule is AS_WRITTEN else cost.SILENT_FOOT if rule == NO_FOOT else cost.OTHER_FOOT
+        return round(sum(busy) / playings) + other

@@ -1,0 +1,259 @@
+"""Material: the hand strokes of one bar that may be orchestrated anew, and what each of them may be played on.
+
+Limits that no cost outweighs: what the player keeps stays; in grooves the hand that keeps time and the backbeat stay;
+a crash only on an accent with the kick; ghost notes only on the home voice or the closed hi-hat; flams and drags on
+drums. The *hand that keeps time* has the most strokes on metal; the *backbeat* is what stands on the home voice on 2
+and 4 or is accented there (*common practice*).
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from drumgen.counts import spoken
+from drumgen.errors import DrumgenError, Fault, nearest
+from drumgen.layout import lay_out_fresh
+from drumgen.sticking import OTHER_HAND
+from drumgen.study.cost import CRASHES
+
+if TYPE_CHECKING:
+    from drumgen.bar import Bar, Layer
+    from drumgen.kit import Kit, Voice
+    from drumgen.layout import Laid, Stroke
+    from drumgen.sticking import Limb
+
+OFFERED = ("snare", "hihat", "ride", "crash", "high-tom", "mid-tom", "low-tom", "floor-tom")
+"""What the hands are offered of a kit's voices unless voices are named; the pad of a practice pad too."""
+
+MOST_VOICES = 16
+BACKBEAT = ("2", "4")
+KEPT_WORDS = ("accents", "taps", "ghosts", "right hand", "left hand", "feet")
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One hand stroke of a bar, and the voices it may be played on; ``written`` is what it is played on now.
+
+    ``figure`` numbers the figures of the bar, and ``carrier`` says that it is the one stroke that carries its figure.
+    ``of_bar`` is False where a part of the bar orchestrates its hand itself.
+    """
+
+    place: int
+    limb: Limb
+    stroke: Stroke
+    written: str
+    figure: int
+    carrier: bool
+    with_kick: bool
+    of_bar: bool
+    open_to: tuple[str, ...]
+
+    @property
+    def fixed(self) -> bool:
+        """Whether it stays as it is."""
+        return self.open_to == (self.written,)
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """One bar: its choices in the order they are struck, and the voices that any of them may be played on."""
+
+    bar: Bar
+    laid: Laid
+    voices: tuple[Voice, ...]
+    choices: tuple[Choice, ...]
+    crashes: int
+
+    @property
+    def fill(self) -> bool:
+        """Whether it is treated as a fill: a fill or a pickup."""
+        return self.bar.role != "groove"
+
+    @property
+    def written(self) -> tuple[int, ...]:
+        """The voices of its choices as written, by their number."""
+        names = [voice.name for voice in self.voices]
+        return tuple(names.index(choice.written) for choice in self.choices)
+
+
+def offered_voices(kit: Kit, asked: tuple[str, ...]) -> tuple[Voice, ...]:
+    """The voices that the hands are offered: those asked for, else the kit's own of `OFFERED`.
+
+    Raises DrumgenError where one is no voice that hands play, and where there are fewer than two or too many.
+    """
+    if asked:
+        voices = [kit.voice(name) for name in asked]
+        wrong = next((voice for voice in voices if voice.limb != "hands"), None)
+        if wrong is not None:
+            raise DrumgenError(Fault("a voice that hands play", got=f'"{wrong.name}"', path=("voices",)))
+    else:
+        names = (*OFFERED, *([] if kit.home in OFFERED else [kit.home]))
+        voices = [kit.voices[name] for name in names if name in kit.voices and kit.voices[name].limb == "hands"]
+    unique = tuple(dict.fromkeys(voices))
+    if not 2 <= len(unique) <= MOST_VOICES:
+        listed = ", ".join(voice.name for voice in unique) or "none"
+        raise DrumgenError(Fault(f"2 to {MOST_VOICES} voices for the hands", got=listed, path=("voices",)))
+    return unique
+
+
+def material_of(
+    bar: Bar, kit: Kit, offered: tuple[Voice, ...], keep: tuple[str, ...], kicked: frozenset[int] | None = None
+) -> Material:
+    """The material of a bar into which nothing is carried; ``kicked`` are the kick's places, else as written.
+
+    Raises DrumgenError where a word of ``keep`` is none, or no voice is left for a stroke.
+    """
+    laid = lay_out_fresh(bar, kit)
+    strokes = [stroke for stroke in laid.strokes if stroke.limb in OTHER_HAND]
+    if any(stroke.grace for stroke in strokes) and bar.layer.grace_voice == "split":
+        raise DrumgenError(Fault(f'grace notes on a drum or on the main voice in "{bar.name}"', got='"split"'))
+    _check_keep(keep, kit)
+    strokes.sort(key=lambda stroke: (stroke.place, (stroke.limb == "R") == (kit.hand == "left")))
+    kicked = kick_places(laid) if kicked is None else kicked
+    fixed = _fixed(bar, kit, strokes, keep)
+    voices = tuple(dict.fromkeys((*offered, *(kit.voice(stroke.voice) for stroke in strokes))))
+    numbers = figures(bar, laid, strokes)
+    carriers = _carriers(strokes, numbers)
+    choices: list[Choice] = []
+    for index, stroke in enumerate(strokes):
+        name = kit.voice(stroke.voice).name
+        open_to = (name,) if fixed[index] else _open_to(stroke, kit, offered, with_kick=stroke.place in kicked)
+        if stroke.grace and bar.layer.grace_voice == "drum":
+            open_to = tuple(voice for voice in open_to if kit.voice(voice).drum)
+        if not open_to:
+            where = f'"{bar.name}" on {spoken(stroke.place, meter=bar.meter)}'
+            raise DrumgenError(Fault(f"a voice for the {_kind(stroke)} in {where}", got="none that may be used"))
+        choices.append(
+            Choice(
+                place=stroke.place,
+                limb=stroke.limb,
+                stroke=stroke,
+                written=name,
+                figure=numbers[index],
+                carrier=index in carriers,
+                with_kick=stroke.place in kicked,
+                of_bar=_of_bar(bar, stroke),
+                open_to=open_to,
+            )
+        )
+    fixed_crashes = sum(choice.fixed and choice.written in CRASHES for choice in choices)
+    return Material(bar, laid, voices, tuple(choices), max(0, 1 - fixed_crashes))
+
+
+def _kind(stroke: Stroke) -> str:
+    return ("stroke", "flam", "drag")[stroke.grace] if stroke.level != "ghost" else "ghost note"
+
+
+def kick_places(laid: Laid) -> frozenset[int]:
+    """Where the bass-drum foot plays."""
+    return frozenset(stroke.place for stroke in laid.strokes if stroke.limb == "K")
+
+
+def _open_to(stroke: Stroke, kit: Kit, offered: tuple[Voice, ...], *, with_kick: bool) -> tuple[str, ...]:
+    names = [voice.name for voice in offered]
+    if stroke.level == "ghost":
+        return tuple(name for name in names if name in (kit.home, "hihat"))
+    crash = stroke.level == "accent" and with_kick
+    return tuple(name for name in names if crash or name not in CRASHES)
+
+
+def _check_keep(keep: tuple[str, ...], kit: Kit) -> None:
+    for word in keep:
+        if word not in KEPT_WORDS and word not in kit.voices and word not in kit.instead:
+            known = (*KEPT_WORDS, *kit.voices)
+            rule = f"to keep {', '.join(KEPT_WORDS)} or a voice"
+            raise DrumgenError(Fault(rule, got=f'"{word}"', nearest=nearest(word, known), path=("keep",)))
+
+
+def _fixed(bar: Bar, kit: Kit, strokes: list[Stroke], keep: tuple[str, ...]) -> list[bool]:
+    kept_voices = {kit.voice(word).name for word in keep if word not in KEPT_WORDS}
+    kinds = {"accents": "accent", "taps": "normal", "ghosts": "ghost"}
+    levels = {kinds[word] for word in keep if word in kinds}
+    hands = {word[0].upper() for word in keep if word.endswith("hand")}
+    hands |= _timekeeping(bar, kit, strokes)
+    return [
+        stroke.level in levels
+        or stroke.limb in hands
+        or kit.voice(stroke.voice).name in kept_voices
+        or not _of_bar(bar, stroke)
+        or (bar.role == "groove" and _is_backbeat(bar, kit, stroke))
+        for stroke in strokes
+    ]
+
+
+def written_hand(bar: Bar, limb: str) -> str:
+    """The hand that the file calls what ``limb`` plays: the other one where it is mirrored for a left-hander."""
+    return OTHER_HAND[limb] if bar.mirrored else limb
+
+
+def _of_bar(bar: Bar, stroke: Stroke) -> bool:
+    """Whether a stroke's hand has the bar's own map there."""
+    hand = written_hand(bar, stroke.limb)
+    return _layer_at(bar, stroke.place).hands[hand] == bar.layer.hands[hand]
+
+
+def _layer_at(bar: Bar, place: int) -> Layer:
+    beat = next(i for i, each in enumerate(bar.meter.beats) if place < each.start + each.grains)
+    return next((part.layer for part in bar.parts if part.first <= beat <= part.last), bar.layer)
+
+
+def _timekeeping(bar: Bar, kit: Kit, strokes: list[Stroke]) -> set[str]:
+    if bar.role != "groove":
+        return set()
+    on_metal = Counter(stroke.limb for stroke in strokes if not kit.voice(stroke.voice).drum)
+    return {max(sorted(on_metal, reverse=kit.hand == "right"), key=lambda limb: on_metal[limb])} if on_metal else set()
+
+
+def _is_backbeat(bar: Bar, kit: Kit, stroke: Stroke) -> bool:
+    at_home = kit.voice(stroke.voice).name == kit.voice(kit.home).name
+    return at_home and (stroke.level == "accent" or spoken(stroke.place, meter=bar.meter) in BACKBEAT)
+
+
+def figures(bar: Bar, laid: Laid, strokes: list[Stroke]) -> list[int]:
+    """The number of the figure that each stroke belongs to.
+
+    In a fill of three accents or more that do not all begin a beat, a figure begins with each accent after a tap.
+    Else it is a beat, or one coming round of a sticking that goes across the beats.
+    """
+    accents = [stroke.level == "accent" for stroke in strokes]
+    starts = _even_starts(bar, laid)
+    off = any(accent and stroke.place not in starts for stroke, accent in zip(strokes, accents, strict=True))
+    if bar.role != "groove" and sum(accents) >= 3 and off:
+        begins = [accent and not (i and accents[i - 1]) for i, accent in enumerate(accents)]
+        return [sum(begins[: i + 1]) for i in range(len(strokes))]
+    return [sum(start <= stroke.place for start in starts) for stroke in strokes]
+
+
+def _even_starts(bar: Bar, laid: Laid) -> set[int]:
+    beats = {beat.start for beat in bar.meter.beats}
+    sticking = bar.layer.sticking
+    if sticking is None or sticking.rhythm or bar.parts:
+        return beats
+    turns = {slot.start for slot in laid.slots[:: len(sticking.signs)]}
+    return beats if beats <= turns or turns <= beats else turns
+
+
+def _carriers(strokes: list[Stroke], numbers: list[int]) -> set[int]:
+    carriers: dict[int, int] = {}
+    for index, (stroke, number) in enumerate(zip(strokes, numbers, strict=True)):
+        known = carriers.setdefault(number, index)
+        if stroke.level == "accent" and strokes[known].level != "accent":
+            carriers[number] = index
+    return set(carriers.values())
+
+
+def with_kicks(material: Material, kit: Kit, offered: tuple[Voice, ...], kicked: frozenset[int]) -> Material:
+    """The same material with the kick in other places: crashes are open where it is."""
+    choices = []
+    for choice in material.choices:
+        with_kick = choice.place in kicked
+        if not choice.fixed:
+            open_to = _open_to(choice.stroke, kit, offered, with_kick=with_kick)
+            if choice.stroke.grace and material.bar.layer.grace_voice == "drum":
+                open_to = tuple(voice for voice in open_to if kit.voice(voice).drum)
+            choices.append(replace(choice, with_kick=with_kick, open_to=open_to))
+        else:
+            choices.append(replace(choice, with_kick=with_kick))
+    return replace(material, choices=tuple(choices))

@@ -1,0 +1,123 @@
+"""Vary: the best other orchestrations of a phrase, all of them counted, none passed over.
+
+Two spaces. *By rule*, as drummers do: two hand maps and a rule for the kick. *Stroke by stroke*: every hand stroke on
+any voice. What it costs is said in `cost`, what may not be in `material`, what cannot be played in `reach`. Each bar is
+counted once however often it comes, with each different seam. Deterministic.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import islice
+from typing import TYPE_CHECKING
+
+from drumgen.errors import DrumgenError, Fault, nearest
+from drumgen.plan import arrange
+from drumgen.practice import Practice
+from drumgen.spec.layering import Overrides
+from drumgen.spec.resolving import Resolver
+from drumgen.study.arrangements import Arrangements, Found
+from drumgen.study.material import offered_voices
+from drumgen.study.top_tempo import shown_tempo, top_tempo
+from drumgen.study.wish import MOST_WANTED, Variation, Variations, Wish
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from drumgen.kit import Kit
+    from drumgen.phrase import Phrase
+    from drumgen.spec.phrase_file import PhraseFile
+
+MOST_READ = 20_000
+"""So many orchestrations are read in the order of their cost, at most, to find some that are far enough apart."""
+
+MOST_BARS_TOGETHER = 4
+
+
+def vary(file: PhraseFile, kit: Kit, wish: Wish | None = None) -> Variations:
+    """The best other orchestrations of a phrase file on a kit.
+
+    Raises DrumgenError where the file has faults, a word of the wish means nothing, or nothing can be played.
+    """
+    wish = wish or Wish()
+    _check(wish)
+    phrase = _phrase(file, kit)
+    names = varied_bars(phrase, wish.bars)
+    arrangements = Arrangements(file, phrase, names, offered_voices(kit, wish.voices), wish)
+    remarks = list(arrangements.remarks)
+    if len(names) > MOST_BARS_TOGETHER:
+        remarks.append(f"{len(names)} bars are varied: each by its own best, not all together")
+    source = arrangements.side_by_side() if len(names) > MOST_BARS_TOGETHER else arrangements.in_order_of_cost()
+    found, read, whole = _far_apart(source, arrangements, wish)
+    if not read:
+        raise _nothing(phrase, wish, names)
+    if len(found) < wish.number:
+        remarks.append(f"no more than {len(found)} differ by {wish.apart} strokes among those read")
+    variations = [arrangements.variation(each) for each in found]
+    if wish.order == "easiest":
+        variations.sort(key=lambda variation: variation.cost.effort)
+    return Variations(tuple(variations), arrangements.covered, read, whole, tuple(remarks))
+
+
+def _check(wish: Wish) -> None:
+    if not 1 <= wish.number <= MOST_WANTED:
+        raise DrumgenError(Fault(f"a number from 1 to {MOST_WANTED}", got=str(wish.number), path=("k",)))
+    if wish.apart < 1:
+        raise DrumgenError(Fault("at least 1 stroke apart", got=str(wish.apart), path=("apart",)))
+
+
+def _phrase(file: PhraseFile, kit: Kit) -> Phrase:
+    resolver = Resolver(file, kit, Overrides())
+    phrase = resolver.phrase("phrase")
+    if phrase is None:
+        raise DrumgenError(*resolver.gathering.faults)
+    return phrase
+
+
+def varied_bars(phrase: Phrase, asked: tuple[str, ...]) -> tuple[str, ...]:
+    """The bars to vary, in the order of the phrase: those of these names or roles, else the fills, else all."""
+    played = tuple(name for name in dict.fromkeys(phrase.order) if phrase.bars[name].layer.sticking is not None)
+    known = {*played, *(phrase.bars[name].role for name in played)}
+    for word in asked:
+        if word not in known:
+            rule = f"the name or role of a bar with a sticking ({', '.join(sorted(known)) or 'there is none'})"
+            raise DrumgenError(Fault(rule, got=f'"{word}"', nearest=nearest(word, known), path=("bars",)))
+    if asked:
+        return tuple(name for name in played if name in asked or phrase.bars[name].role in asked)
+    fills = tuple(name for name in played if phrase.bars[name].role == "fill")
+    if not played:
+        raise DrumgenError(Fault("a phrase with a bar whose sticking can be varied", got="none", path=("bars",)))
+    return fills or played
+
+
+def _far_apart(
+    source: Iterator[Found], arrangements: Arrangements, wish: Wish
+) -> tuple[list[Found], int, bool]:
+    """Read in the order of cost, those far enough from what is written and from each other; how many were read."""
+    kept: list[Found] = []
+    marks = [arrangements.written_mark()]
+    read, whole = 0, True
+    for found in islice(source, MOST_READ):
+        read += 1
+        mark = arrangements.mark(found)
+        if all(_differ(mark, other) >= wish.apart for other in marks):
+            kept.append(found)
+            marks.append(mark)
+            if len(kept) == wish.number:
+                whole = False
+                break
+    return kept, read, whole and read < MOST_READ
+
+
+def _differ(one: tuple[int, ...], other: tuple[int, ...]) -> int:
+    """How many hand strokes are on another voice."""
+    return sum(map(int.__ne__, one, other))
+
+
+def _nothing(phrase: Phrase, wish: Wish, names: tuple[str, ...]) -> DrumgenError:
+    """Why nothing was found: the moment that asks most of what is written."""
+    report = top_tempo(arrange(phrase, replace(Practice(), tempo=wish.tempo)), skill=wish.skill)
+    words = report.tightest.words if report.tightest and not report.playable else "what is kept leaves nothing"
+    bars = ", ".join(f'"{name}"' for name in names)
+    rule = f"an orchestration of {bars} that a {wish.skill} can play at {shown_tempo(report.tempo)}"
+    return DrumgenError(Fault(rule, got=f"none ({words})"))
