@@ -18,19 +18,41 @@ if TYPE_CHECKING:
 Path = tuple[str | int, ...]
 """Where a value stands in a file: table keys, and indexes of arrays from 0."""
 
+WIDEST = 120
+"""The longest piece of a message, in characters."""
+
+MOST_KNOWN = 500
+"""Among more words than these the nearest is not looked for."""
+
+QUOTES = "\"')"
+_JOINERS = "\N{ZERO WIDTH NON-JOINER}\N{ZERO WIDTH JOINER}"
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 
 
 def key_text(path: Path) -> str:
     """A path as people read it: ``bars.turn.parts[1].beats``, indexes counted from 1, odd keys in quotes."""
     out = ""
-    for step in path:
+    for step in (each if isinstance(each, int) else _cut(each) for each in path):
         if isinstance(step, int):
             out += f"[{step + 1}]"
         else:
             plain = step if _BARE_KEY.fullmatch(step) else '"' + step.replace('"', "'") + '"'
             out += f".{plain}" if out else plain
-    return "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in out)
+    return printable(out)
+
+
+def printable(text: str) -> str:
+    r"""A text in one line that a terminal can be sent: no control characters, no marks that turn the writing round.
+
+    >>> printable("a\x1b[31m\n\u202eb")
+    'a\ufffd[31m\ufffd\ufffdb'
+    """
+    return "".join(char if char.isprintable() or char in _JOINERS else "\N{REPLACEMENT CHARACTER}" for char in text)
+
+
+def _cut(text: str) -> str:
+    """A text of at most `WIDEST` characters; of a longer one its beginning, and its closing quote."""
+    return text if len(text) <= WIDEST else f"{text[: WIDEST - 2]}…{text[-1:] if text[-1:] in QUOTES else ''}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,17 +76,21 @@ class Fault:
     def __str__(self) -> str:
         place = f"{self.file}:{self.line}: " if self.file and self.line else f"{self.file}: " if self.file else ""
         key = f"{key_text(self.path)}: " if self.path else ""
-        sentence = f"expected {self.rule}, got {self.got}" if self.got else self.rule
-        hint = f" ({self.nearest})" if self.nearest else ""
+        sentence = f"expected {self.rule}, got {_cut(self.got)}" if self.got else self.rule
+        hint = f" ({self.nearest})" if 0 < len(self.nearest) <= WIDEST else ""
         via = f" [{self.via}]" if self.via else ""
-        return "\n".join([f"{place}{key}{sentence}{hint}{via}", *self._caret_lines()])
+        return "\n".join([printable(f"{place}{key}{sentence}{hint}{via}"), *self._caret_lines()])
 
     def _caret_lines(self) -> list[str]:
         if self.span is None or not self.text:
             return []
         start, end = self.span
-        text = "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in self.text)
-        return [f"    {text}", "    " + " " * start + "^" * max(1, end - start)]
+        text, first = self.text, max(0, start - WIDEST // 2)
+        if len(text) > WIDEST:  # the part around what is meant
+            last = first + WIDEST
+            text = f"{'…' if first else ''}{text[first:last]}{'…' if last < len(text) else ''}"
+            start, end = start - first + bool(first), min(end, last) - first + bool(first)
+        return [f"    {printable(text)}", "    " + " " * start + "^" * max(1, end - start)]
 
     def under(self, *prefix: str | int) -> Fault:
         """The same fault, its path continued from ``prefix``."""
@@ -88,8 +114,14 @@ def fail(rule: str, *, got: str = "", nearest: str = "", path: Path = ()) -> Dru
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
-    """A hint that names the known word nearest to ``word``, or nothing where none is near."""
+    """A hint that names the known word nearest to ``word``, or nothing where none is near.
+
+    Nothing either where the word is very long, or the known ones are very many.
+    """
     from difflib import get_close_matches  # noqa: PLC0415 - only where something is wrong
 
-    close = get_close_matches(word, list(known), n=1, cutoff=0.6)
+    words = list(known)
+    if len(word) > WIDEST or len(words) > MOST_KNOWN:
+        return ""
+    close = get_close_matches(word, words, n=1, cutoff=0.6)
     return f'nearest: "{close[0]}"' if close else ""

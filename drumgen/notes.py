@@ -78,7 +78,9 @@ class NoteMaker:
     def _make(self, played: Played) -> Iterable[Note]:
         span, kit, dynamics = played.span, self.plan.phrase.kit, self.plan.phrase.dynamics
         notes: dict[tuple[int, int], Note] = {}
-        for number, stroke in enumerate(played.laid.strokes):
+        # numbered by voice within a place, so that a left-hander's strokes are spread as a right-hander's
+        numbered = sorted(played.laid.strokes, key=lambda stroke: (stroke.place, stroke.voice))
+        for number, stroke in enumerate(numbered):
             voice, limb = kit.voice(stroke.voice), stroke.limb
             ticks = place_ticks(stroke.place, span, straight=stroke.straight, ppq=self.ppq)
             per_mille = loudness(span, stroke.place)

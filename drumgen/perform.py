@@ -127,15 +127,18 @@ class _Performer:
                 place = self.plan.spans[index].start + stroke.place
                 hits.append(Hit(at, note.key, note.velocity, note.voice, note.limb, "stroke", index, place, us))
             if stroke.grace or stroke.buzz:
-                hits += self._ornaments(note, at, index, us)
+                hits += self._ornaments(note, at, index, (ticks, us))
             self.last[note.key] = at
             for limb in note.limbs:
                 self.last[limb] = at
         return _in_order(hits, self.end, loop=self.plan.loop)
 
-    def _ornaments(self, note: Note, at: int, index: int, us: int) -> Iterable[Hit]:
-        """The grace notes before a stroke, or the bounces after it."""
-        span, stroke = self.plan.spans[index], note.stroke
+    def _ornaments(self, note: Note, at: int, index: int, moved_by: tuple[int, int]) -> Iterable[Hit]:
+        """The grace notes before a stroke, or the bounces after it, in what is left of its place.
+
+        ``moved_by`` is how far the stroke was moved, in ticks and microseconds.
+        """
+        span, stroke, (late, us) = self.plan.spans[index], note.stroke, moved_by
         tempo = self.tempos.before(index, stroke.place)
         model = Hit(at, note.key, note.velocity, note.voice, note.limb, "bounce", index, span.start + stroke.place, us)
         if stroke.grace:
@@ -151,7 +154,7 @@ class _Performer:
         if stroke.buzz and note.audible:
             gap = ticks_of_us(span.feel.buzz_ms * 1000, ppq=self.ppq, us_per_quarter=tempo)
             ends = place_ticks(stroke.place + stroke.grains, span, straight=stroke.straight, ppq=self.ppq)
-            after = bounce_ticks(gap_ticks=gap, place_ticks=ends - note.ticks)
+            after = bounce_ticks(gap_ticks=gap, place_ticks=ends - note.ticks - max(0, late))
             for number, ticks in enumerate(after, start=1):
                 force, moved = bounce_velocity(note.velocity, number), us + ticks * tempo // self.ppq
                 yield replace(model, tick=at + ticks, velocity=force, moved_us=moved)

@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     from drumgen.bar import Bar
     from drumgen.counts import Where
     from drumgen.errors import Path
+    from drumgen.filling import Carried
     from drumgen.kit import Kit
+    from drumgen.phrase import Phrase
     from drumgen.plan import Plan
     from drumgen.spans import Span
     from drumgen.sticking import Limb
@@ -42,13 +44,13 @@ def strokes(plan: Plan) -> tuple[Played, ...]:
     A landing takes the hand that plays on its downbeat (else the lead hand), and adds its foot.
     """
     kit = plan.phrase.kit
-    walker = _Walker(kit)
-    landings: dict[tuple[int, tuple[str, ...]], tuple[Laid, Laid]] = {}
+    walker = _Walker(plan.phrase)
+    landings: dict[tuple[object, ...], tuple[Laid, Laid]] = {}
     played: list[Played] = []
     for span in plan.spans:
         laid = walker.lay(span, span.bar) if span.kind == "bar" and span.bar else _SILENCE
         if span.landing:
-            key = (id(laid), span.landing)
+            key = (id(laid), id(span.bar), span.meter, span.landing)
             if key not in landings:  # kept with what it is made of, so that no other layout gets the same id
                 landings[key] = (laid, _land(laid, span, kit))
             laid = landings[key][1]
@@ -57,20 +59,38 @@ def strokes(plan: Plan) -> tuple[Played, ...]:
 
 
 class _Walker:
-    """Lays out span after span, remembering what is carried and what has been laid out before."""
+    """Lays out span after span, remembering what is carried.
 
-    def __init__(self, kit: Kit) -> None:
-        self.kit = kit
+    A bar played without the one before it (``--bars 4-5``) begins where its sticking stands in the phrase.
+    """
+
+    def __init__(self, phrase: Phrase) -> None:
+        self.phrase, self.kit = phrase, phrase.kit
         self.before: Span | None = None
         self.carried = NOTHING_CARRIED
+        self.into: dict[int, Carried] = {}
 
     def lay(self, span: Span, bar: Bar) -> Laid:
         before, self.before = self.before, span
         if bar.layer.across != "carry":
             return lay_out_fresh(bar, self.kit)
-        goes_on = before is not None and before.pass_number == span.pass_number and _continues(before.bar, bar)
-        laid, self.carried = lay_out_after(bar, self.kit, self.carried if goes_on else NOTHING_CARRIED)
+        follows = before is not None and (before.pass_number, before.number + 1) == (span.pass_number, span.number)
+        if not (follows and before is not None and _continues(before.bar, bar)):
+            self.carried = self._carried_into(span.number - self.phrase.first_number)
+        laid, self.carried = lay_out_after(bar, self.kit, self.carried)
         return laid
+
+    def _carried_into(self, index: int) -> Carried:
+        """What the phrase carries into its bar ``index`` (from 0)."""
+        bars = [self.phrase.bars[name] for name in self.phrase.order[: index + 1]]
+        start = index
+        while start > 0 and start not in self.into and _continues(bars[start - 1], bars[start]):
+            start -= 1
+        carried = self.into.setdefault(start, NOTHING_CARRIED)
+        for at in range(start, index):
+            _, carried = lay_out_after(bars[at], self.kit, carried)
+            self.into[at + 1] = carried
+        return carried
 
 
 def _continues(before: Bar | None, bar: Bar) -> bool:

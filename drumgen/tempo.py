@@ -51,7 +51,9 @@ class Tempo:
         grains = TEMPO_UNITS[self.unit] if self.unit else meter.tempo_grains
         if grains is None:
             unit = UNIT_NAMES[meter.unit_grains]
-            rule = f'a tempo with its note value, as the beats of {meter} differ, such as "{unit} {self}"'
+            rule = (
+                f'a tempo with its note value, as the beats of {meter} have no one note value, such as "{unit} {self}"'
+            )
             raise DrumgenError(Fault(rule, got=str(self)))
         return grains
 

@@ -54,15 +54,15 @@ def _misfit(played: Sequence[Played], ppq: int) -> str:
     for span, laid in played:
         if span.start * ppq % GRAINS_PER_QUARTER:
             return f"the bar line of bar {span.number}"
+        for click in span.clicks:
+            if click.place * ppq % GRAINS_PER_QUARTER:
+                return _named(span, click.place, "click")
         if id(laid) in seen:
             continue
         seen.add(id(laid))
         for stroke in laid.strokes:
             if stroke.place * ppq % GRAINS_PER_QUARTER:
                 return _named(span, stroke.place, stroke.limb)
-        for click in span.clicks:
-            if click.place * ppq % GRAINS_PER_QUARTER:
-                return _named(span, click.place, "click")
     last = played[-1].span
     if (last.start + last.meter.grains) * ppq % GRAINS_PER_QUARTER:
         return "the last bar line"

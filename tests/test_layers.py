@@ -23,7 +23,7 @@ ROOTS = {"errors", "note_values"}
 WORDS = {"sticking", "meter", "counts", "levels", "subdivision", "tempo", "feel", "syllables"}
 DESCRIBED = {"kit", "orchestration", "bar", "phrase", "practice", "clicks", "spans", "ornaments", "filling", "layout"}
 PLANNED = {"plan", "rounds", "coming_round", "strokes", "survey", "bar_text"}
-PERFORMED = {"perform", "performance", "notes", "spread", "ticks", "tempo_map"}
+PERFORMED = {"perform", "performance", "take", "notes", "spread", "ticks", "tempo_map"}
 COMPOSING = {"composing", "render"}
 
 # A room, and the rooms it may import from beside itself.

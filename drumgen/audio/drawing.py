@@ -1,9 +1,10 @@
 """Which shot each strike of a bar is, and on which frame: worked out once for bars that are alike.
 
-A machine gun is one recording played again and again. Where a bar repeats a voice at one velocity, the variants
-of the stroke take turns, drawn by an integer hash of the seed, the voice, the place in the row and whether the bar
-is odd or even: never the same twice in a row within a bar, never anything in time. A cymbal that rings for longer
-than two seconds, under its own next strokes, varies in level only, which saves most of the memory.
+A machine gun is one recording played again and again. Where a bar repeats a voice at one velocity, the font's own
+stroke comes first and then the variants take turns, drawn by an integer hash of the seed, the voice, the place in the
+row and whether the bar is odd or even: never the same twice in a row within a bar, never anything in time. A cymbal
+that rings for longer than two seconds, under its own next strokes, varies in level only, which saves most of the
+memory.
 """
 
 from __future__ import annotations
@@ -90,8 +91,6 @@ class Drawer:
                 mixed = mix_integers(seed, bar.number % 2, strike.key, strike.velocity, count)
                 if count:
                     variant = (variant + 1 + mixed % (len(VARIANTS) - 1)) % len(VARIANTS)
-                else:
-                    variant = mixed % len(VARIANTS)
                 last[voice] = (count + 1, variant)
             varied.append(variant)
         return varied

@@ -57,10 +57,10 @@ def highpass(rate: int) -> tuple[tuple[float, float, float], tuple[float, float,
 def _response(rate: int) -> NDArray[np.complex64]:
     """Both filters at the bins of a transform of one piece."""
     delay = np.exp(-2j * np.pi / PIECE_FRAMES * np.arange(PIECE_FRAMES // 2 + 1))
-    powers = np.stack((np.ones_like(delay), delay, delay**2))
     result = np.ones_like(delay)
     for above, below in (shelf(rate), highpass(rate)):
-        result *= (np.array(above) @ powers) / (np.array(below) @ powers)
+        result *= above[0] + (above[1] + above[2] * delay) * delay
+        result /= below[0] + (below[1] + below[2] * delay) * delay
     response: NDArray[np.complex64] = result.astype(np.complex64)
     return response
 

@@ -27,6 +27,7 @@ LOWEST_CENTS = 1500
 _HIGHEST_OF_RATE = 0.45
 _HOP = 512
 _STILL = 0.02
+_ALIKE = 0.001
 _LONGEST_RING = 1 << 15
 _SHORT_RING = 32
 _RING_DB = 80.0
@@ -91,9 +92,12 @@ def _moving(frames: Mono, hertz: NDArray[np.float64], resonance: float, *, ring:
     padded = np.zeros((pieces + 1) * hop, dtype=np.float32)
     padded[hop : hop + len(frames)] = frames
     result = np.zeros((pieces + 1) * hop + size, dtype=np.float32)
+    at = 0.0
     for piece in range(pieces):
-        middle = hertz[min(piece * hop, len(hertz) - 1)]
-        shape = _response(np.array([middle]), resonance, size=size, rate=rate)[0]
+        middle = float(hertz[min(piece * hop, len(hertz) - 1)])
+        if abs(middle - at) > _ALIKE * middle:
+            at = middle
+            shape = _response(np.array([middle]), resonance, size=size, rate=rate)[0]
         part = padded[piece * hop : (piece + 2) * hop] * window
         result[piece * hop : piece * hop + size] += np.fft.irfft(np.fft.rfft(part, size) * shape, size)
     return result[hop : hop + len(frames)]

@@ -54,8 +54,9 @@ def read_between(frames: Mono, positions: NDArray[np.float64], *, step: float) -
 def _table(reach: int, step: float) -> Mono:
     """Weights: a row for each position between two samples, both ends included; a column for each sample."""
     distance = np.arange(1 - reach, reach + 1)[None, :] - np.arange(_PHASES + 1)[:, None] / _PHASES
-    width = np.clip(1 - (distance / reach) ** 2, 0, None)
-    window = np.i0(_KAISER_BETA * np.sqrt(width)) / np.i0(_KAISER_BETA)
+    coarse = np.linspace(0, 1, 1025)
+    kaiser = np.i0(_KAISER_BETA * np.sqrt(1 - coarse**2)) / np.i0(_KAISER_BETA)
+    window = np.interp(np.abs(distance) / reach, coarse, kaiser)
     weights = np.sinc(distance / step) * window
     table: Mono = (weights / weights.sum(axis=1, keepdims=True)).astype(np.float32)
     return table

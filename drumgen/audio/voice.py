@@ -105,9 +105,9 @@ def _trim(stereo: Stereo, *, rate: int) -> Stereo:
     """Without the end that lies under the threshold, and faded out where it is cut at its greatest length."""
     if not len(stereo):
         return stereo
-    height = np.abs(stereo).max(axis=1)
-    heard = np.flatnonzero(height > height.max() * 10 ** (-SILENT_DB / 20))
-    end = int(heard[-1]) + 1 if len(heard) else 0
+    height = np.maximum(np.abs(stereo[:, 0]), np.abs(stereo[:, 1]))
+    heard = height > height.max() * np.float32(10 ** (-SILENT_DB / 20))
+    end = len(heard) - int(np.argmax(heard[::-1])) if heard.any() else 0
     if end >= LONGEST_S * rate:
         fade = round(_FADE_S * rate)
         stereo[end - fade : end] *= np.linspace(1, 0, fade, dtype=np.float32)[:, None]

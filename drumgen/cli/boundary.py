@@ -56,6 +56,8 @@ def _run(arguments: list[str]) -> int:
         return INTERRUPTED
     except (KeyboardInterrupt, BrokenPipeError):
         raise
+    except MemoryError:
+        return _refuse("there is not enough memory for so much at once: fewer bars, or fewer --times, take less")
     except Exception:  # noqa: BLE001 - the last line of defence: our own bug, reported as one
         return _report_bug()
     return outcome if isinstance(outcome, int) else DONE

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import open_phrase, plan_of, remark
+from drumgen.cli.phrases import open_phrase, plan_of, remark, say
 
 
 @with_options
@@ -34,8 +34,8 @@ def command(
             continue
         remark(*phrase.remarks, *performance.remarks)
         number = len(performance.markers) - 1
-        print(f"{phrase.title}: {number} bar{'s' if number != 1 else ''}, {performance.seconds:.1f} s")
+        say(f"{phrase.title}: {number} bar{'s' if number != 1 else ''}, {performance.seconds:.1f} s")
         for bar in survey(phrase):
-            print(f"  {bar}")
+            say(f"  {bar}")
     if faults:
         raise DrumgenError(*(fault for error in faults for fault in error.faults))

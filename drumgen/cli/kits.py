@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from drumgen.cli.phrases import say
+
 if TYPE_CHECKING:
     from drumgen.kit import Kit, Voice
 
@@ -25,16 +27,16 @@ def command(
     if kit is None:
         for name in shipped_kits():
             found = load_kit(name)
-            print(f"{name}: {found.title}, {len(found.voices)} voices, {found.hand}-handed")
+            say(f"{name}: {found.title}, {len(found.voices)} voices, {found.hand}-handed")
         return
     found = load_kit(kit)
-    print(f"{found.title}: channel {found.channel}{_program(found)}, {found.hand}-handed")
+    say(f"{found.title}: channel {found.channel}{_program(found)}, {found.hand}-handed")
     for voice in found.voices.values():
-        print(f"  {_voice_line(voice)}")
+        say(f"  {_voice_line(voice)}")
     for name, other in found.instead.items():
-        print(f"  {name.ljust(14)}     played on {other}")
+        say(f"  {name.ljust(14)}     played on {other}")
     for line in _limit_lines(found):
-        print(f"  {line}")
+        say(f"  {line}")
 
 
 def _program(kit: Kit) -> str:

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 import typer
 
 from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import phrase_of, remark, sketch_table, validated_sketch
+from drumgen.cli.phrases import phrase_of, remark, say, sketch_table, validated_sketch
 
 
 @with_options
@@ -50,7 +50,7 @@ def command(
     if path.exists() and not overwrite:
         raise fail("a file that is not there yet, or --overwrite", got=f'"{output}"')
     save_together({path: writer_of(text.encode())})
-    print(f"wrote {path}")
+    say(f"wrote {path}")
 
 
 def _add_lines(

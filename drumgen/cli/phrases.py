@@ -6,9 +6,9 @@ import sys
 from dataclasses import replace
 from math import ceil
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TextIO
 
-from drumgen.errors import DrumgenError, Fault, nearest
+from drumgen.errors import DrumgenError, Fault, nearest, printable
 from drumgen.levels import LOUDEST
 
 if TYPE_CHECKING:
@@ -121,7 +121,8 @@ def _hands(text: str) -> dict[str, str]:
 
 
 def _option_path(path: tuple[str | int, ...]) -> tuple[str | int, ...]:
-    return path[2:] if path[:1] == ("bars",) else path
+    path = path[2:] if path[:1] == ("bars",) else path
+    return path[:-1] if path[-1:] == ("main",) else path
 
 
 def _choice(value: str | None, option: str, *known: str) -> Any:  # noqa: ANN401 - one of the known words
@@ -185,4 +186,10 @@ def plans_of(phrase: Phrase, asked: Asked) -> list[tuple[str, Plan]]:
 def remark(*texts: object) -> None:
     """Say something that is no fault, on standard error."""
     for text in texts:
-        print(f"remark: {text}", file=sys.stderr)
+        say(f"remark: {text}", file=sys.stderr)
+
+
+def say(*texts: object, file: TextIO | None = None) -> None:
+    """Print lines of a result, without what could steer a terminal: a title may hold anything."""
+    for line in (line for text in texts for line in str(text).split("\n")):
+        print(printable(line), file=file)

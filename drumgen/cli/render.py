@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, BinaryIO
 import typer
 
 from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import open_phrase, plans_of, remark
+from drumgen.cli.phrases import open_phrase, plans_of, remark, say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -94,7 +94,7 @@ def _write(phrases: list[str], outputs: list[str], asked: Asked, settings: Setti
     for path, composition in compositions.items():
         first, *others = told[path] or ("",)
         remark(*others)
-        print(f"wrote {path}: {summary(composition.performance)}{'; ' + first if first else ''}")
+        say(f"wrote {path}: {summary(composition.performance)}{'; ' + first if first else ''}")
     if any(path.suffix.lower() in AUDIO_SUFFIXES for path in files):
         caution(compositions.values())
 

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import open_phrase, plan_of, remark
+from drumgen.cli.phrases import open_phrase, plan_of, remark, say
 
 NARROWEST, WIDEST = 40, 500
 
@@ -31,9 +31,8 @@ def command(
     opened = open_phrase(phrase, asked)
     plan = plan_of(opened, asked)
     remark(*opened.remarks, *plan.remarks)
-    print(opened.title)
-    print(f"{plan.spans[0].meter}, {tempo_text(plan.spans[0])}, kit {opened.kit.name}")
+    say(opened.title)
+    say(f"{plan.spans[0].meter}, {tempo_text(plan.spans[0])}, kit {opened.kit.name}")
     if opened.note:
-        print(opened.note)
-    print()
-    print("\n".join(plan_lines(plan, width=width)))
+        say(opened.note)
+    say("", *plan_lines(plan, width=width))

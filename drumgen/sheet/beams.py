@@ -6,6 +6,7 @@ more than a quarter; thirty-seconds and shorter keep one beam between the eighth
 
 from __future__ import annotations
 
+import itertools
 from typing import TYPE_CHECKING
 
 from drumgen.note_values import GRAINS_PER_QUARTER
@@ -74,7 +75,7 @@ def _spans(beat: Beat, spelled: Sequence[Spelled]) -> list[tuple[int, int]]:
 
 def _joined(group: Sequence[Spelled]) -> list[tuple[BeamWord, ...]]:
     levels = [flags(each.value) for each in group]
-    joins = [_common(one, other) for one, other in zip(group, group[1:], strict=False)]
+    joins = [_common(one, other) for one, other in itertools.pairwise(group)]
     return [
         tuple(
             _word(level, _at(joins, index - 1), _at(joins, index), off=each.place % _EIGHTH > 0)

@@ -75,7 +75,7 @@ def _inside(places: Sequence[int], start: int, grains: int) -> list[int]:
 
 
 def _cut(start: int, grains: int, places: Sequence[int]) -> list[Cell]:
-    """One span cut into cells: whole where it is plain or a simple tuplet, else in halves or thirds where that helps."""
+    """One span in cells: whole where it is plain or a simple tuplet, else in halves or thirds where that helps."""
     unit = gcd(grains, *(place - start for place in places))
     if unit % PLAIN_GRAIN == 0:
         return [Cell(start, grains)]

@@ -116,11 +116,11 @@ class _State:
         mark = measure.tempo
         comes_back = returns is not None and returns.tempo.end_quarters != mark.quarters
         found: list[Direction] = []
-        if self.quarters != mark.quarters or comes_back:
+        if (self.quarters, self.unit) != (mark.quarters, mark.unit_grains) or comes_back:
             found.append(Sped(mark, mark.quarters))
         if mark.quarters != mark.end_quarters:
             found.append(Changing(mark))
-        self.quarters = mark.end_quarters
+        self.quarters, self.unit = mark.end_quarters, mark.unit_grains
         return found
 
     def _swing(self, measure: Measure, returns: Measure | None) -> list[Direction]:
@@ -146,9 +146,11 @@ class _State:
         back = _end(returns) if returns is not None else start
         before = self.loud or (PLAIN_DYNAMIC if pin is None and back == start else "")
         self.loud = end
-        found = [At(measure.start, Loud(start))] if before != start or back != start else []
+        found = [At(measure.start, Loud(start))] if before != start or back != start or start != end else []
         if start != end and pin is not None:
-            kind: Literal["crescendo", "diminuendo"] = "crescendo" if pin.per_mille(1, 1) > pin.per_mille(0, 1) else "diminuendo"
+            kind: Literal["crescendo", "diminuendo"] = (
+                "crescendo" if pin.per_mille(1, 1) > pin.per_mille(0, 1) else "diminuendo"
+            )
             last = _last_note(measure)
             found += [At(measure.start, Wedge(kind)), At(last, Wedge("stop")), At(last, Loud(end))]
         return found

@@ -10,7 +10,7 @@ import re
 from functools import lru_cache
 from importlib.resources import files
 from typing import NamedTuple
-from xml.etree import ElementTree
+from xml.etree import ElementTree as ET
 
 FONT = "Bravura"
 EM = 1000
@@ -44,7 +44,7 @@ def _boxes() -> dict[str, Box]:
     text = files("verovio").joinpath("data", f"{FONT}.xml").read_text(encoding="utf-8")
     return {
         glyph.attrib["c"]: Box(*(float(glyph.attrib[key]) for key in ("x", "y", "w", "h", "h-a-x")))
-        for glyph in ElementTree.fromstring(text).iter("g")  # noqa: S314 - a file of an installed package
+        for glyph in ET.fromstring(text).iter("g")  # noqa: S314 - a file of an installed package
     }
 
 

@@ -11,7 +11,7 @@ from drumgen.note_values import UNIT_NAMES
 from drumgen.sheet.glyphs import METRONOME_DOT, METRONOME_NOTES, box
 from drumgen.sheet.heads import legend
 from drumgen.sheet.ink import Glyph, Group, Mark, Run, Words
-from drumgen.sheet.musicxml_directions import changing_words, number, swing_words
+from drumgen.sheet.musicxml_directions import number, swing_words
 from drumgen.sheet.signs import legend_marks, swing_marks
 from drumgen.sheet.text_width import run_width, width, wrapped
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 POINT = 2540 / 72
 TITLE, SUBTITLE, LABEL, NOTE = 20 * POINT, 13 * POINT, 11 * POINT, 10.5 * POINT
 _SIGN = 0.62
-"""A metronome note's em to that of the text beside it, times a thousandth of its own em: it stands as high as a capital."""
+"""The em of a metronome note in that of the text beside it, times 0.4."""
 
 
 class Piece(NamedTuple):
@@ -31,32 +31,48 @@ class Piece(NamedTuple):
     height: float
 
 
-def heading(score: Score, *, room: float, alone: bool) -> list[Piece]:
-    """The pieces over a score's music, from the top; ``alone`` where it is the only one on its sheet."""
-    pieces = [_title(score, room, alone=alone), _line(score, room)]
+def heading(score: Score, *, room: float, alone: bool, kit: bool) -> list[Piece]:
+    """The pieces over a score's music, from the top.
+
+    ``alone`` where it is the only one on its sheet, its title in the middle; else title and tempo share a line. ``kit``
+    names the kit, where the sheet has not done it.
+    """
+    pieces = [title_piece(score.title, room), _line(score, room, kit=kit)] if alone else _small(score, room, kit=kit)
     pieces += _notes(score, room)
     pieces += [Piece(tuple(marks), height) for marks, height in legend_marks(legend(score.heads), room)]
     return pieces
 
 
-def _title(score: Score, room: float, *, alone: bool) -> Piece:
-    """The title: in the middle of a sheet of its own, else at the left; set smaller where it is long."""
-    size = TITLE if alone else SUBTITLE
-    lines = wrapped(score.title, size, room)
+def title_piece(title: str, room: float) -> Piece:
+    """A title in the middle, in as many lines as it takes."""
+    lines = wrapped(title, TITLE, room)
     marks = tuple(
-        Words(
-            room / 2 if alone else 0,
-            size * (0.8 + 1.15 * index),
-            size,
-            (Run(line, bold=not alone),),
-            "middle" if alone else "start",
-        )
-        for index, line in enumerate(lines)
+        Words(room / 2, TITLE * (0.8 + 1.15 * index), TITLE, (Run(line),), "middle") for index, line in enumerate(lines)
     )
-    return Piece(marks, size * (1.15 * len(lines) + (0.35 if alone else 0.1)) if marks else 0)
+    return Piece(marks, TITLE * (1.15 * len(lines) + 0.35) if marks else 0)
 
 
-def _line(score: Score, room: float) -> Piece:
+def kit_piece(score: Score, room: float) -> Piece:
+    """The kit of a whole sheet, under its title."""
+    return Piece((Words(room, LABEL * 1.1, LABEL, (Run(_kit_words(score)),), "end"),), LABEL * 1.6)
+
+
+def _small(score: Score, room: float, *, kit: bool) -> list[Piece]:
+    """A title at the left, in bold, and the tempo after it; in lines of its own where it is long."""
+    lines = wrapped(score.title, SUBTITLE, room * 0.6, bold=True)
+    pieces = [
+        Piece((Words(0, SUBTITLE * 0.85, SUBTITLE, (Run(line, bold=True),)),), SUBTITLE * 1.2) for line in lines[:-1]
+    ]
+    line = _line(score, room, kit=kit)
+    if not lines:
+        return [line]
+    last = Words(0, SUBTITLE * 0.85, SUBTITLE, (Run(lines[-1], bold=True),))
+    beside = Group(line.marks[: len(line.marks) - kit], x=width(last) + SUBTITLE, y=SUBTITLE * 0.85 - LABEL * 1.1)
+    right = Group(line.marks[len(line.marks) - kit :], y=SUBTITLE * 0.85 - LABEL * 1.1)
+    return [*pieces, Piece((last, beside, right), SUBTITLE * 1.4)]
+
+
+def _line(score: Score, room: float, *, kit: bool) -> Piece:
     """Tempo and swing at the left, the kit at the right."""
     first = score.measures[0]
     baseline = LABEL * 1.1
@@ -65,8 +81,9 @@ def _line(score: Score, room: float) -> Piece:
     if swing.long != swing.short:
         words = Words(x + LABEL, baseline, LABEL, (Run(swing_words(swing)),))
         marks += [words, *swing_marks(swing, words.x + width(words) + LABEL * 0.4, baseline, LABEL)]
-    kit = Words(room, baseline, LABEL, (Run(_kit_words(score)),), "end")
-    return Piece((*marks, kit), LABEL * 1.9)
+    if kit:
+        marks.append(Words(room, baseline, LABEL, (Run(_kit_words(score)),), "end"))
+    return Piece(tuple(marks), LABEL * 1.9)
 
 
 def _kit_words(score: Score) -> str:
@@ -110,6 +127,3 @@ def running_head(title: str, page: int, pages: int, *, room: float) -> Group:
         marks.append(Words(0, 0, NOTE, (Run(line, italic=True),)))
     marks.append(Words(room, 0, NOTE, (Run(f"{page} of {pages}"),), "end"))
     return Group(tuple(marks), "foot")
-
-
-__all__ = ["Piece", "changing_words", "heading", "running_head", "tempo_marks"]

@@ -1,22 +1,30 @@
 """Inking: verovio's SVG of one line of music, turned into marks.
 
 What verovio draws with a music font as text (a metronome mark's note) becomes an outline; letters of the sticking are
-set in the middle under their heads; heads that it has no sign for get their own; counts on rests, which it leaves out,
-are put in their row.
+set in the middle under their heads; heads that it has no sign for get their own; counts on rests and letters of grace
+notes, which it leaves out, are put in their rows.
 """
 
 from __future__ import annotations
 
 import re
 from typing import TYPE_CHECKING, NamedTuple
-from xml.etree import ElementTree
+from xml.etree import ElementTree as ET
 
-from drumgen.sheet.glyphs import EM, HEADS, PLAIN_HEADS, box
+from drumgen.sheet.glyphs import EM, HEADS, METRONOME_DOT, PLAIN_HEADS, box
 from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Mark, Run, Stroke, Words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from xml.etree.ElementTree import Element
+
+LETTER = 378.0
+"""The size of the letters under the notes, grace notes' small letters too, in verovio's units."""
+
+_DROP = 90.0
+"""How much lower letters stand where dynamics are over them, which verovio sets too close."""
+
+_BEFORE_DOT = 60
 
 _KEPT = frozenset({"system", "measure", "staff", "layer", "note", "rest", "chord", "beam", "tuplet"})
 _NAMED = frozenset({"measure", "note", "rest"})
@@ -25,10 +33,14 @@ _ITALIC, _BOLD = frozenset({"dir", "mNum"}), frozenset({"tempo", "reh"})
 
 
 class Hints(NamedTuple):
-    """What the score knows and verovio does not: heads it lacks by the id of their note, counts by the id of a rest."""
+    """What the score knows and verovio does not draw, each by the id of its note or rest.
+
+    Heads it lacks, counts on rests, letters of grace notes.
+    """
 
     heads: Mapping[str, str]
     counts: Mapping[str, str]
+    letters: Mapping[str, str]
 
 
 class Drawn(NamedTuple):
@@ -42,14 +54,15 @@ class Drawn(NamedTuple):
 
 def ink(svg: str, hints: Hints) -> Drawn:
     """The marks of a page of verovio's that holds one line of music."""
-    root = ElementTree.fromstring(svg)  # noqa: S314 - it was made here
+    root = ET.fromstring(svg)  # noqa: S314 - it was made here
     scaled = next(each for each in root.iter(f"{_SVG}svg") if each.get("class") == "definition-scale")
     margin = next(each for each in scaled if each.get("class") == "page-margin")
     _, _, width, height = map(float, scaled.attrib["viewBox"].split())
-    inker = _Inker(hints)
+    drop = _DROP if any(each.get("class") in ("dynam", "hairpin") for each in margin.iter()) else 0.0
+    inker = _Inker(hints, drop)
     marks = inker.children(margin)
-    marks += inker.counts_on_rests()
-    return Drawn(Group(tuple(marks), "system"), width, height, inker.staff_top)
+    marks += inker.more_letters()
+    return Drawn(Group(tuple(marks), "system"), width, height + drop, inker.staff_top)
 
 
 _SVG = "{http://www.w3.org/2000/svg}"
@@ -59,13 +72,13 @@ _HREF = "{http://www.w3.org/1999/xlink}href"
 class _Inker:
     """One line of music while it is being inked."""
 
-    def __init__(self, hints: Hints) -> None:
-        self.hints = hints
+    def __init__(self, hints: Hints, drop: float) -> None:
+        self.hints, self.drop = hints, drop
         self.note = ""
         self.kinds: tuple[str, ...] = ()
         self.middle: float | None = None
-        self.rows: dict[float, float] = {}
-        self.rests: list[tuple[str, float]] = []
+        self.rows: set[float] = set()
+        self.unlettered: list[tuple[float, str, bool]] = []
         self.staff_top = 0.0
 
     def children(self, parent: Element) -> list[Mark]:
@@ -78,21 +91,13 @@ class _Inker:
         match element.tag.removeprefix(_SVG):
             case "g":
                 return self._group(element)
-            case "use":
-                return [self._glyph(element)]
-            case "path":
-                return [Stroke(_points(element.attrib["d"]), float(element.attrib["stroke-width"]))]
-            case "polyline":
-                square = element.get("stroke-linecap") == "square"
-                return [Stroke(_points(element.attrib["points"]), float(element.attrib["stroke-width"]), square)]
-            case "polygon":
-                return [Fill(_points(element.attrib["points"]))]
-            case "ellipse":
-                return [Dot(*(float(element.attrib[key]) for key in ("cx", "cy", "rx")))]
             case "text":
                 return self._words(element)
-            case _:
-                return []
+            case "use":
+                return [self._glyph(element)]
+            case tag:
+                mark = _line(element, tag)
+                return [] if mark is None else [mark]
 
     def _group(self, element: Element) -> list[Mark]:
         kind = (element.get("class") or "").split(" ")[0]
@@ -104,12 +109,11 @@ class _Inker:
         if kind in ("note", "chord"):
             self.note, self.middle = name, self._head_middle(element)
         if kind == "staff":
-            self.staff_top = min(y for child in element if child.tag == f"{_SVG}path" for _, y in _points(child.get("d", "")))
+            self.staff_top = min(
+                y for child in element if child.tag == f"{_SVG}path" for _, y in _points(child.get("d", ""))
+            )
         marks = self.children(element)
-        if kind == "rest" and name in self.hints.counts:
-            glyph = next((mark for mark in marks if isinstance(mark, Glyph)), None)
-            if glyph is not None:
-                self.rests.append((name, glyph.x + box(glyph.code).advance * glyph.scale / 2))
+        self._note_unlettered(name, marks)
         self.note, self.kinds, self.middle = outside
         if kind not in _KEPT:
             return marks
@@ -145,6 +149,7 @@ class _Inker:
             signs = [char for char in text if "\ue000" <= char <= "\uf8ff"]
             for sign in signs:
                 code, scale = f"{ord(sign):04X}", span_size / EM
+                x += _BEFORE_DOT * scale if code == METRONOME_DOT else 0
                 marks.append(Glyph(code, x, y, scale))
                 x += box(code).advance * scale
             if not signs:
@@ -153,8 +158,9 @@ class _Inker:
         if not runs:
             return marks
         if "syl" in self.kinds and self.middle is not None:
-            self.rows.setdefault(y, size)
-            return [*marks, Words(self.middle, y, size, tuple(runs), "middle", sans=True)]
+            y += self.drop
+            self.rows.add(y)
+            return [*marks, Words(self.middle, y, LETTER, tuple(runs), "middle")]
         anchor = element.get("text-anchor", "start")
         return [*marks, Words(x, y, size, tuple(runs), anchor)]  # type: ignore[arg-type]
 
@@ -176,15 +182,39 @@ class _Inker:
             runs += self._runs(span, inner)
         return runs
 
-    def counts_on_rests(self) -> list[Mark]:
-        """The counts of rests, in the lowest row of letters."""
+    def _note_unlettered(self, name: str, marks: list[Mark]) -> None:
+        """Remember a rest or grace note under which something is to be written, and its middle."""
+        for texts, is_count in ((self.hints.letters, False), (self.hints.counts, True)):
+            if name in texts:
+                glyph = next((mark for mark in marks if isinstance(mark, Glyph)), None)
+                if glyph is not None:
+                    middle = glyph.x + box(glyph.code).advance * glyph.scale / 2
+                    self.unlettered.append((middle, texts[name], is_count))
+
+    def more_letters(self) -> list[Mark]:
+        """The letters of grace notes in the first row of letters, the counts of rests in the last."""
         if not self.rows:
             return []
-        row = max(self.rows)
-        size = max(self.rows.values())
         return [
-            Words(x, row, size, (Run(self.hints.counts[name]),), "middle", sans=True) for name, x in self.rests
+            Words(x, max(self.rows) if is_count else min(self.rows), LETTER, (Run(text),), "middle")
+            for x, text, is_count in self.unlettered
         ]
+
+
+def _line(element: Element, tag: str) -> Mark | None:
+    """What is drawn with lines: staff lines, stems, beams, brackets, hairpins, dots."""
+    match tag:
+        case "path":
+            return Stroke(_points(element.attrib["d"]), float(element.attrib["stroke-width"]))
+        case "polyline":
+            square = element.get("stroke-linecap") == "square"
+            return Stroke(_points(element.attrib["points"]), float(element.attrib["stroke-width"]), square)
+        case "polygon":
+            return Fill(_points(element.attrib["points"]))
+        case "ellipse":
+            return Dot(*(float(element.attrib[key]) for key in ("cx", "cy", "rx")))
+        case _:
+            return None
 
 
 def _points(text: str) -> tuple[tuple[float, float], ...]:

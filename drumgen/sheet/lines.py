@@ -24,10 +24,10 @@ if TYPE_CHECKING:
     from drumgen.layout import Stroke
     from drumgen.meter import Meter
     from drumgen.phrase import Phrase
-    from drumgen.plan import Span
     from drumgen.sheet.heads import Head
     from drumgen.sheet.score import Edge
     from drumgen.sheet.values import Spelled
+    from drumgen.spans import Span
     from drumgen.strokes import Played
 
 HANDS = ("R", "L")
@@ -102,8 +102,8 @@ def is_linear(meter: Meter, hands: Iterable[Stroke], feet: Iterable[Stroke]) -> 
     by_hands, by_feet = {stroke.place for stroke in hands}, {stroke.place for stroke in feet}
     if not by_hands or not by_feet or by_hands & by_feet:
         return False
-    apart = max(cell.actual for places in (by_hands, by_feet) for cell in cells_of(meter, places))
-    return max(cell.actual for cell in cells_of(meter, by_hands | by_feet)) <= apart
+    apart = {cell for places in (by_hands, by_feet) for cell in cells_of(meter, places)}
+    return all(cell.plain or cell in apart for cell in cells_of(meter, by_hands | by_feet))
 
 
 def _tuplet_edges(spelled: Sequence[Spelled]) -> list[Edge]:

@@ -34,9 +34,10 @@ DOCTYPE = (
 
 
 class Edition(NamedTuple):
-    """What is printed: the sticking, the counts; and for the engraver, who prints headings himself, where lines begin.
+    """What is printed: the sticking, the counts; and for the engraver where lines begin.
 
-    ``lines`` are the indexes of the measures that begin a line, or None for a document for other programs.
+    ``lines`` are the indexes of the measures that begin a line, or None for a document for other programs. The engraver
+    prints headings himself, and the letters of grace notes: verovio 6.4 loses its place where one stands in a beam.
     """
 
     sticking: bool = True
@@ -148,7 +149,8 @@ class _Writer:
 
     def measures(self, score: Score, index: int) -> list[Element]:
         """The measures of one score."""
-        style = NoteStyle(self.names[index], self.grains, self.edition.sticking, self.edition.counts)
+        edition = self.edition
+        style = NoteStyle(self.names[index], self.grains, edition.sticking, edition.counts, edition.lines is None)
         before: Measure | None = None
         found = []
         for number, (measure, told) in enumerate(zip(score.measures, directions(score.measures), strict=True)):
@@ -230,4 +232,3 @@ def _barline(measure: Measure, location: str, *, last: bool = False) -> list[Ele
         back = node("repeat", direction="backward", times=measure.times)
         return [node("barline", node("bar-style", "light-heavy"), back, location=location)]
     return [node("barline", node("bar-style", "light-heavy"), location=location)] if last else []
-

@@ -27,16 +27,25 @@ def direction_node(direction: Direction) -> Element:
         case Sped(mark, sounds):
             metronome = node("metronome", *_beat_unit(mark.unit_grains), node("per-minute", number(mark.per_minute)))
             return _with_sound(_above(metronome), node("sound", tempo=number(sounds)))
-        case Changing(mark):
-            return _above(node("words", changing_words(mark.per_minute, mark.end), font_style="italic"))
         case Swung(swing):
-            return _with_sound(_above(node("words", swing_words(swing))), node("sound", _swing(swing)))
-        case Loud(mark):
-            return _below(node("dynamics", node(mark)))
-        case Wedge(kind):
-            return _below(node("wedge", type_=kind, number=1))
-        case Told(text):
-            return _above(node("words", text, font_style="italic"))
+            words = node("words", swing_words(swing), font_weight="bold", halign="left")
+            return _with_sound(_above(words), node("sound", _swing(swing)))
+        case Loud() | Wedge():
+            return _below(_loudness(direction))
+        case Changing() | Told():
+            return _above(node("words", _text(direction), font_style="italic"))
+
+
+def _loudness(direction: Loud | Wedge) -> Element:
+    if isinstance(direction, Loud):
+        return node("dynamics", node(direction.mark))
+    return node("wedge", type_=direction.kind, number=1)
+
+
+def _text(direction: Changing | Told) -> str:
+    if isinstance(direction, Told):
+        return direction.text
+    return changing_words(direction.mark.per_minute, direction.mark.end)
 
 
 def number(value: Fraction) -> str:
@@ -68,9 +77,7 @@ def _name_words(name: str, role: str, times: int) -> list[Element]:
         (times_words(times) if times > 1 else "", {"font_style": "italic"}),
     ]
     said = [(text, style) for text, style in parts if text]
-    return [
-        node("words", f"{', ' if index else ''}{text}", **style) for index, (text, style) in enumerate(said)
-    ]
+    return [node("words", f"{', ' if index else ''}{text}", **style) for index, (text, style) in enumerate(said)]
 
 
 def _above(*content: Element) -> Element:

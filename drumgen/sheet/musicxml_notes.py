@@ -24,13 +24,14 @@ _SMUFL = {"slashed": "noteheadSlashedBlack1"}
 class NoteStyle(NamedTuple):
     """How the notes of a document are written: ids of its instruments by voice, its time unit, and what is under them.
 
-    ``grains`` is the length of one division.
+    ``grains`` is the length of one division; ``grace_letters`` puts letters under grace notes too.
     """
 
     instruments: Mapping[str, str]
     grains: int
     sticking: bool
     counts: bool
+    grace_letters: bool = True
 
 
 class NoteWriter:
@@ -82,7 +83,7 @@ class NoteWriter:
             node("stem", self.line.stem),
             _notehead(grace),
             *(node("beam", word, number=level) for word in beams for level in (1, 2)),
-            *self._lyrics(grace.limb.lower(), ""),
+            *(self._lyrics(grace.limb.lower(), "") if self.style.grace_letters else ()),
             id=name,
             dynamics=_dynamics(grace.velocity),
         )
@@ -109,9 +110,7 @@ class NoteWriter:
 
     def _pitch(self, struck: Struck, duration: Element | None = None) -> list[Element]:
         head = struck.head
-        place = node(
-            "unpitched", node("display-step", head.step), node("display-octave", str(head.octave))
-        )
+        place = node("unpitched", node("display-step", head.step), node("display-octave", str(head.octave)))
         instrument = node("instrument", id=self.style.instruments[head.voice])
         return [place, *([] if duration is None else [duration]), instrument]
 
@@ -144,9 +143,7 @@ def _dots(event: Event) -> list[Element]:
 def _time_modification(event: Event) -> Element | None:
     if event.actual == event.normal:
         return None
-    return node(
-        "time-modification", node("actual-notes", str(event.actual)), node("normal-notes", str(event.normal))
-    )
+    return node("time-modification", node("actual-notes", str(event.actual)), node("normal-notes", str(event.normal)))
 
 
 def _notehead(struck: Struck) -> Element:

@@ -52,3 +52,9 @@ def head_names(score: Score, number: int) -> Iterator[tuple[str, str]]:
 def rest_names(score: Score, number: int) -> Iterator[tuple[str, str]]:
     """Every rest's id on which something is said, with what is said."""
     yield from ((name, event.count) for name, event in _events(score, number) if not event.struck and event.count)
+
+
+def grace_letters(score: Score, number: int) -> Iterator[tuple[str, str]]:
+    """Every grace note's id, with the small letter of its hand."""
+    for name, event in _events(score, number):
+        yield from ((grace_name(name, index), one.limb.lower()) for index, one in enumerate(event.graces))

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from drumgen.kit import Kit
     from drumgen.levels import Level
     from drumgen.meter import Meter
-    from drumgen.plan import Span
+    from drumgen.spans import Span
     from drumgen.sheet.heads import Head
     from drumgen.sticking import Limb
 

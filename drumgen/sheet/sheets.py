@@ -1,6 +1,6 @@
 """Sheets: lines of music and their headings set on pages of paper.
 
-Units are hundredths of a millimetre. A staff is 7 mm high, or lower where a bar would not fit the width of the page.
+Units are hundredths of a millimetre. A staff is 6.8 mm high, or lower where a bar would not fit the width of the page.
 A heading is never parted from the first line of its music.
 """
 
@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from drumgen.sheet.engraving import engrave
-from drumgen.sheet.heading import Piece, heading, running_head
+from drumgen.sheet import engraving
+from drumgen.sheet.heading import Piece, heading, kit_piece, running_head, title_piece
 from drumgen.sheet.ink import Group, Mark
 from drumgen.sheet.writing import write_score
 
@@ -26,10 +26,10 @@ PAPERS: dict[Paper, tuple[int, int]] = {"A4": (21_000, 29_700), "Letter": (21_59
 """Width and height of a page. A4: ISO 216; Letter: ANSI/ASME Y14.1, 8.5 by 11 inches."""
 
 MARGIN = 1_600
-STAFF = 650
+STAFF = 680
 _FOOT = 900
 _BETWEEN_LINES = 420
-_BETWEEN_PHRASES = 1_100
+_BETWEEN_PHRASES = 750
 _UNDER_HEADING = 250
 
 
@@ -67,11 +67,15 @@ def make_sheet(phrases: Sequence[Phrase], edition: Edition, *, paper: Paper = "A
     width, height = PAPERS[paper]
     room = width - 2 * MARGIN
     scores = [write_score(phrase) for phrase in phrases]
+    alone = len(scores) == 1
+    one_kit = len({score.kit.name for score in scores}) == 1
     blocks: list[_Placed] = []
-    if len(scores) > 1 and title:
-        blocks.append(_Placed(tuple(_sheet_title(title, room)), 0))
+    if not alone and (title or one_kit):
+        head = [title_piece(title, room)] if title else []
+        blocks.append(_Placed((*head, *([kit_piece(scores[0], room)] if one_kit else ())), 0))
     for number, score in enumerate(scores, start=1):
-        blocks += _blocks(score, edition, room, number=number, alone=len(scores) == 1)
+        pieces = heading(score, room=room, alone=alone, kit=alone or not one_kit)
+        blocks += _blocks(score, edition, pieces, room, number)
     pages = _paged(blocks, height - 2 * MARGIN - _FOOT)
     name = title or scores[0].title
     return Sheet(
@@ -83,33 +87,19 @@ def make_sheet(phrases: Sequence[Phrase], edition: Edition, *, paper: Paper = "A
     )
 
 
-def _sheet_title(title: str, room: float) -> list[Piece]:
-    from drumgen.sheet.heading import title_piece  # noqa: PLC0415 - only sheets of several phrases
-
-    return [title_piece(title, room, alone=True)]
-
-
 def _foot(title: str, number: int, pages: int, room: float, height: float) -> Group:
     foot = running_head(title, number, pages, room=room)
     return foot._replace(x=MARGIN, y=height - MARGIN)
 
 
-def _blocks(score: Score, edition: Edition, room: float, *, number: int, alone: bool) -> list[_Placed]:
+def _blocks(score: Score, edition: Edition, pieces: list[Piece], room: float, number: int) -> list[_Placed]:
     """A score's heading with its first line, then its other lines one by one."""
-    engraved = engrave(score, edition, room=room * engraved_staff() / STAFF, number=number)
+    engraved = engraving.engrave(score, edition, room=room * engraving.STAFF / STAFF, number=number)
     widest = max(line.width for line in engraved.lines)
     scale = min(STAFF / engraved.staff, room / widest)
     lines = [_line(line, scale) for line in engraved.lines]
-    pieces = heading(score, room=room, alone=alone)
     first = _Placed((*pieces, Piece((), _UNDER_HEADING), lines[0]), _BETWEEN_PHRASES)
     return [first, *(_Placed((line,), _BETWEEN_LINES) for line in lines[1:])]
-
-
-def engraved_staff() -> float:
-    """The height of a staff in the engraver's units."""
-    from drumgen.sheet.engraving import STAFF as UNITS  # noqa: PLC0415 - two names would clash
-
-    return UNITS
 
 
 def _line(drawn: Drawn, scale: float) -> Piece:

@@ -1,4 +1,4 @@
-"""Signs: small engraved figures drawn by hand — the legend of an unusual kit, and what swing does to a pair of notes."""
+"""Signs: small engraved figures of our own — the legend of an unusual kit, and what swing does to a pair of notes."""
 
 from __future__ import annotations
 
@@ -80,38 +80,37 @@ def swing_marks(swing: Swing, x: float, baseline: float, size: float) -> list[Ma
     if (swing.long, swing.short) != (2, 1):
         return []
     beams = 1 if swing.of == "eighths" else 2
-    space = size * 0.22
-    pair = _pair(x + size * 0.35, baseline, space, beams)
-    end = x + size * 0.35 + 4.2 * space
+    space = size * 0.24
+    scale = SPACES_PER_EM * space / EM
     long, short = ("ECA5", "ECA7") if beams == 1 else ("ECA7", "ECA9")
-    scale = SPACES_PER_EM * space / EM * 0.95
-    start = end + size * 0.75
-    after = start + 3.4 * space
-    top = baseline - 4.3 * space
+    first = x + size * 0.4
+    equals = first + 5.0 * space
+    start = equals + size * 0.95
+    after = start + 3.6 * space
     last = after + 2.2 * space
-    three = scale * 0.8
-    middle = (start + last) / 2
+    top = baseline - 4.0 * space
+    middle, three = (start + last) / 2, scale * 0.75
     return [
         Words(x, baseline, size, (Run("("),)),
-        *pair,
-        Words(end + size * 0.15, baseline, size, (Run("="),)),
-        Glyph(long, start, baseline - 0.2 * space, scale),
-        Glyph(short, after, baseline - 0.2 * space, scale),
-        Stroke(((start, top + 0.6 * space), (start, top), (middle - 0.9 * space, top)), 0.12 * space),
-        Stroke(((middle + 0.9 * space, top), (last, top), (last, top + 0.6 * space)), 0.12 * space),
-        Glyph("E883", middle - box("E883").advance * three / 2, top + 0.7 * space, three),
-        Words(last + size * 0.2, baseline, size, (Run(")"),)),
+        *_pair(first, baseline, space, beams),
+        Words(equals, baseline, size, (Run("="),)),
+        Glyph(long, start, baseline, scale * 0.95),
+        Glyph(short, after, baseline, scale * 0.95),
+        Stroke(((start, top + 0.5 * space), (start, top), (middle - 0.9 * space, top)), 0.12 * space),
+        Stroke(((middle + 0.9 * space, top), (last, top), (last, top + 0.5 * space)), 0.12 * space),
+        Glyph("E883", middle - box("E883").advance * three / 2, top + 0.55 * space, three),
+        Words(last + size * 0.25, baseline, size, (Run(")"),)),
     ]
 
 
 def _pair(x: float, baseline: float, space: float, beams: int) -> list[Mark]:
     """Two heads under as many beams."""
-    scale = SPACES_PER_EM * space / EM * 0.8
+    scale = SPACES_PER_EM * space / EM * 0.95
     head = box("E0A4").advance * scale
-    top, marks = baseline - 3.4 * space, []
-    stems = (x + head - 0.06 * space, x + 2.8 * space + head - 0.06 * space)
-    marks = [Glyph("E0A4", stem - head + 0.06 * space, baseline - 0.3 * space, scale) for stem in stems]
-    strokes = [Stroke(((stem, baseline - 0.45 * space), (stem, top)), 0.12 * space) for stem in stems]
+    top = baseline - 3.3 * space
+    stems = (x + head - 0.06 * space, x + 3 * space + head - 0.06 * space)
+    marks = [Glyph("E0A4", stem - head + 0.06 * space, baseline, scale) for stem in stems]
+    strokes = [Stroke(((stem, baseline - 0.15 * space), (stem, top)), 0.12 * space) for stem in stems]
     ends = stems[0] - 0.06 * space, stems[1] + 0.06 * space
     fills = []
     for beam in range(beams):

@@ -25,7 +25,7 @@ FACES: dict[tuple[bool, bool, bool], str] = {
 
 @lru_cache(maxsize=4096)
 def _ems(char: str, face: str) -> float:
-    from reportlab.pdfbase.pdfmetrics import stringWidth  # noqa: PLC0415 - a large library, needed only for paper
+    from reportlab.pdfbase.pdfmetrics import stringWidth
 
     if combining(char):
         return 0.0
@@ -54,13 +54,13 @@ def width(words: Words) -> float:
     return sum(run_width(run, words.size, sans=words.sans) for run in words.runs)
 
 
-def wrapped(text: str, size: float, room: float, *, italic: bool = False) -> list[str]:
+def wrapped(text: str, size: float, room: float, *, bold: bool = False, italic: bool = False) -> list[str]:
     """A text in lines no wider than ``room``, broken between words; a longer word is cut."""
     lines: list[str] = []
     line = ""
-    for word in _pieces(text, size, room, italic=italic):
+    for word in _pieces(text, size, room, bold=bold, italic=italic):
         longer = f"{line} {word}" if line else word
-        if line and run_width(Run(longer, italic=italic), size) > room:
+        if line and run_width(Run(longer, bold, italic), size) > room:
             lines.append(line)
             line = word
         else:
@@ -68,12 +68,12 @@ def wrapped(text: str, size: float, room: float, *, italic: bool = False) -> lis
     return [*lines, line] if line else lines
 
 
-def _pieces(text: str, size: float, room: float, *, italic: bool) -> list[str]:
+def _pieces(text: str, size: float, room: float, *, bold: bool, italic: bool) -> list[str]:
     pieces: list[str] = []
     for word in text.split():
         piece = ""
         for char in word:
-            if piece and run_width(Run(piece + char, italic=italic), size) > room:
+            if piece and run_width(Run(piece + char, bold, italic), size) > room:
                 pieces.append(piece)
                 piece = ""
             piece += char

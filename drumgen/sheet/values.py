@@ -99,7 +99,8 @@ def _may_note(cell: Cell, beat: Beat, place: int, grains: int, dots: int) -> boo
         return _may_note_in_tuplet(cell, place - cell.start, grains, dots)
     off = place - beat.start
     if beat.grains % (QUARTER * 3 // 2) == 0 and off % (beat.grains // 3) and dots:
-        return off * 2 % _undotted(grains, dots) == 0 and off % (beat.grains // 3) + grains <= beat.grains // 3
+        ends = off % (beat.grains // 3) + grains <= beat.grains // 3 or off + grains == beat.grains
+        return ends and off * 2 % _undotted(grains, dots) == 0
     return off * 2 % _undotted(grains, dots) == 0
 
 

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from drumgen.phrase import Phrase
     from drumgen.sheet.heads import Head
-    from drumgen.sheet.score import Line
+    from drumgen.sheet.score import Line, Struck
     from drumgen.spans import Span
     from drumgen.strokes import Played
 
@@ -44,7 +44,9 @@ def write_score(phrase: Phrase) -> Score:
         rule = f"at most {MOST_MEASURES} different bars on paper"
         raise DrumgenError(Fault(rule, got=str(len(measures)), path=("phrase",)))
     used = {struck.head.voice for each in measures for struck in _struck(each.lines)}
-    notes = tuple(dict.fromkeys((each.name, each.span.bar.note) for each in measures if each.span.bar and each.span.kind == "bar"))
+    notes = tuple(
+        dict.fromkeys((each.name, each.span.bar.note) for each in measures if each.span.bar and each.span.kind == "bar")
+    )
     return Score(
         title=phrase.title,
         note=phrase.note,
@@ -55,7 +57,7 @@ def write_score(phrase: Phrase) -> Score:
     )
 
 
-def _struck(lines: Iterable[Line]) -> Iterable[object]:
+def _struck(lines: Iterable[Line]) -> Iterable[Struck]:
     return (one for line in lines for event in line.events for one in (*event.struck, *event.graces))
 
 
@@ -73,7 +75,9 @@ class _Writer:
         span = played.span
         start = _pickup_start(played) if span.kind == "bar" and span.bar and span.bar.role == "pickup" else 0
         name, role = self._names(span)
-        return Measure((span.number,), span.meter, span, self._lines(played, start), self._tempo(span), name, role, start)
+        return Measure(
+            (span.number,), span.meter, span, self._lines(played, start), self._tempo(span), name, role, start
+        )
 
     def _lines(self, played: Played, start: int) -> tuple[Line, ...]:
         key = (id(played.laid), id(played.span.bar), start)

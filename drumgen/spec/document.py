@@ -23,7 +23,8 @@ LARGEST_BYTES = 1 << 20
 DEEPEST = 64
 MOST_FAULTS = 100
 
-_DEEP_KEY = re.compile(r"(?:[\w\"'-]+[ \t]*\.[ \t]*){64}")
+_KEY = r"""(?:[\w-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')"""
+_DEEP_KEY = re.compile(rf"(?:^|[\[{{,])[ \t]*+(?:{_KEY}[ \t]*+\.[ \t]*+){{64}}", re.MULTILINE)
 _AT = re.compile(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", re.DOTALL)
 
 
@@ -69,11 +70,12 @@ class Document:
         place = self.places[path]
         return place.key_line if key and isinstance(path[-1], str) else place.line
 
-    def error(self, faults: list[Fault]) -> DrumgenError:
-        """All faults of the document, in the order of its lines, each once."""
+    def error(self, faults: list[Fault], *, given_up: bool = False) -> DrumgenError:
+        """All faults of the document, in the order of its lines, each once; ``given_up``: there may be yet more."""
         placed = sorted(merged(self.placed(fault) for fault in faults), key=lambda fault: fault.line)
         if len(placed) > MOST_FAULTS:
-            more = Fault(f"{len(placed) - MOST_FAULTS} more faults", file=self.file)
+            number = f"{'at least ' if given_up else ''}{len(placed) - MOST_FAULTS}"
+            more = Fault(f"{number} more faults", file=self.file)
             placed = [*placed[:MOST_FAULTS], more]
         return DrumgenError(*placed)
 
@@ -82,7 +84,7 @@ def decode(content: bytes, *, file: str) -> str:
     """The text of a file's bytes: UTF-8, with or without a byte order mark, at most 1 MiB."""
     if len(content) > LARGEST_BYTES:
         rule = f"a file of at most {LARGEST_BYTES} bytes (1 MiB)"
-        raise DrumgenError(Fault(rule, got=f"{len(content)}", file=file))
+        raise DrumgenError(Fault(rule, got="more", file=file))
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -146,7 +148,6 @@ def _syntax_fault(message: str, text: str, file: str) -> Fault:
     match = _AT.fullmatch(message)
     what = (match[1] if match else message).strip()
     plain = next((words for start, words in _PLAIN.items() if what.startswith(start)), "")
-    what = "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in what)
     lines = text.replace("\r\n", "\n").split("\n")
     line = int(match[2]) if match and match[2] else max(1, len(lines) - (lines[-1] == "" and len(lines) > 1))
     shown = lines[min(line, len(lines)) - 1]

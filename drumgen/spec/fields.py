@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 from pydantic import BeforeValidator, PlainValidator, WithJsonSchema
 
-from drumgen.errors import DrumgenError, Fault, Path, nearest
+from drumgen.errors import DrumgenError, Fault, Path, nearest, printable
 from drumgen.feel import parse_ratio
 from drumgen.levels import parse_hairpin
 from drumgen.meter import parse_meter
@@ -24,12 +24,16 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 
+LONGEST_TEXT = 20_000
+"""Of a text in a language of its own, such as a sticking: a hundred times what a bar can hold, in characters."""
+
+
 def shown(value: object) -> str:
     """A value of a TOML file as a message quotes it, cut to a readable length."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        text = "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in value[:61])
+        text = printable(value[:61])
         return f'"{text}"' if len(text) < 61 else f'"{text[:60]}…"'
     if isinstance(value, (dict, list, tuple)):
         kind = "table" if isinstance(value, dict) else "list"
@@ -42,6 +46,8 @@ def text_of(value: object, rule: str) -> str:
     """``value`` if it is a text, else a fault that says what was expected."""
     if not isinstance(value, str):
         raise DrumgenError(Fault(rule, got=shown(value)))
+    if len(value) > LONGEST_TEXT:
+        raise DrumgenError(Fault(f"a text of at most {LONGEST_TEXT} characters", got=str(len(value))))
     return value
 
 
@@ -75,7 +81,7 @@ def read_tempo(value: object) -> Tempo:
     """A tempo from a number or a text; a float is read by its shortest decimal form."""
     rule = f'a tempo from {SLOWEST} to {FASTEST}, such as 92, "eighth 192" or "152 to 120"'
     if isinstance(value, str):
-        return parse_tempo(value)
+        return parse_tempo(text_of(value, rule))
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         raise DrumgenError(Fault(rule, got=shown(value)))
     if not SLOWEST <= value <= FASTEST:

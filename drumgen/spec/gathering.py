@@ -42,6 +42,14 @@ FILE = Where("", {})
 """The file as a whole."""
 
 
+MOST_GATHERED = 500
+"""With so many faults a file is given up: more are never told one by one."""
+
+
+class TooManyFaultsError(Exception):
+    """Ends the resolving of a file; it never leaves it."""
+
+
 @dataclass(slots=True)
 class Gathering:
     """Faults and remarks while a file is resolved."""
@@ -50,15 +58,18 @@ class Gathering:
     remarks: list[Fault] = field(default_factory=list)
 
     def fault(self, fault: Fault, where: Where = FILE) -> None:
-        """Note one fault."""
+        """Note one fault. Raises TooManyFaultsError where it makes no sense to go on."""
         self.faults.append(where.placed(fault))
+        if len(self.faults) >= MOST_GATHERED:
+            raise TooManyFaultsError
 
     def attempt(self, make: Callable[[], Made], path: Path = (), where: Where = FILE) -> Made | None:
         """What ``make`` gives, or None with its faults noted under ``path``."""
         try:
             return make()
         except DrumgenError as error:
-            self.faults += [where.placed(fault.under(*path)) for fault in error.faults]
+            for fault in error.faults:
+                self.fault(fault.under(*path), where)
             return None
 
 

@@ -13,7 +13,7 @@ from pathlib import Path as FilePath
 from typing import TYPE_CHECKING
 
 from drumgen.errors import DrumgenError, Fault, nearest
-from drumgen.spec.document import decode, read_document
+from drumgen.spec.document import LARGEST_BYTES, decode, read_document
 from drumgen.spec.kit_file import KitFile, make_kit
 from drumgen.spec.layering import Overrides
 from drumgen.spec.phrase_file import PhraseFile
@@ -76,9 +76,12 @@ def read_kit(text: str, *, name: str, file: str) -> Kit:
 def load_bytes(path: FilePath) -> bytes:
     """The content of a file. Raises DrumgenError where it cannot be read."""
     try:
-        return path.read_bytes()
+        with path.open("rb") as file:
+            return file.read(LARGEST_BYTES + 1)  # one more is too many, whatever else there is
     except OSError as error:
         raise DrumgenError(Fault(_reason(error), file=str(path))) from None
+    except ValueError:  # a name that no file can have
+        raise DrumgenError(Fault("there is no such file", file=str(path))) from None
 
 
 def _reason(error: OSError) -> str:
@@ -134,6 +137,6 @@ def read_phrase(
     resolver = Resolver(table, found, overrides or Overrides(), faulty=paths)
     phrase = resolver.phrase(name)
     if phrase is None or faults:
-        raise document.error([*faults, *resolver.gathering.faults])
+        raise document.error([*faults, *resolver.gathering.faults], given_up=resolver.given_up)
     remarks = [*resolver.gathering.remarks, *resolver.unused_places(phrase)]
     return Loaded(replace(phrase, remarks=document.error(remarks).faults), table, document)

@@ -46,6 +46,9 @@ else:
     )
     from drumgen.spec.limb_fields import FootField, HandField, LevelsField
 
+MOST_BAR_TABLES = 5_000
+"""Different bars of one file: more than hours of music have. How often they are played is another matter."""
+
 Line = Annotated[str, Field(max_length=2000)]
 Name = Annotated[str, Field(min_length=1, max_length=100)]
 Velocity = Annotated[int, Field(ge=1, le=127)]
@@ -180,4 +183,4 @@ class PhraseFile(Table):
     feel: FeelTable | None = None
     dynamics: DynamicsTable | None = None
     practice: PracticeTable | None = None
-    bars: dict[Name, BarTable] = Field(min_length=1)
+    bars: dict[Name, BarTable] = Field(min_length=1, max_length=MOST_BAR_TABLES)

@@ -19,7 +19,7 @@ from drumgen.meter import Meter
 from drumgen.phrase import MOST_BARS, Phrase
 from drumgen.plan import arrange
 from drumgen.practice import Practice
-from drumgen.spec.gathering import FILE, Gathering, Where
+from drumgen.spec.gathering import FILE, Gathering, TooManyFaultsError, Where
 from drumgen.spec.inheriting import Said, chain_of, inherit
 from drumgen.spec.layering import Layering, Overrides
 from drumgen.spec.practising import make_practice
@@ -52,13 +52,24 @@ class Resolver:
         self.layering = Layering(kit, overrides, self.gathering)
         self.wheres: dict[str, Where] = {}
         self.unsound: set[str] = set()
+        self.given_up = False
         self.meter = file.meter or FOUR_FOUR
         self.tempo = file.tempo or default_tempo(self.meter)
 
     def phrase(self, name: str) -> Phrase | None:
         """The phrase, or None where there are faults."""
+        try:
+            return self._phrase(name)
+        except TooManyFaultsError:
+            self.given_up = True
+            return None
+
+    def _phrase(self, name: str) -> Phrase | None:
         file = self.file
         self.gathering.attempt(lambda: self.tempo.quarters(self.meter), ("tempo",))
+        if not self.tempo.steady:
+            rule = "a steady tempo, as only a bar's own may change through it"
+            self.gathering.fault(Fault(rule, got=f'"{self.tempo}"', path=("tempo",)))
         bars = {bar_name: self._bar(bar_name) for bar_name in file.bars}
         order = self._order(bars)
         self._lay_out(bars)
@@ -142,7 +153,8 @@ class Resolver:
         chain, faults = chain_of(self.file, name)
         if faults:
             known = self.file.bars[chain[0]].like in self.faulty
-            self.gathering.faults += faults if faults[0].path[1] == name and not known else []
+            if faults[0].path[1] == name and not known:
+                self.gathering.fault(faults[0])
             return None
         faulty = set[Path]().union(*(self.faulty.get(bar, ()) for bar in chain))
         if faulty & _ENTANGLED:

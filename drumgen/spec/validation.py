@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
     from drumgen.spec.phrase_file import Table
 
+MOST_HINTED = 1000
+"""So many faults are worded; more are never told one by one."""
+
 DEEPEST_TABLE = 8
 """More than the tables of any file lie within each other."""
 
@@ -73,7 +76,9 @@ def validated(
         return model.model_validate(table), []
     except ValidationError as error:
         problems = error.errors(include_url=False)
-    faults = [fault for problem in problems for fault in _faults(problem, model)]
+    hinted, others = problems[:MOST_HINTED], problems[MOST_HINTED:]
+    faults = [fault for problem in hinted for fault in _faults(problem, model)]
+    faults += [Fault("a value that is right", got="another", path=tuple(problem["loc"])) for problem in others]
     sound = deepcopy(table)
     for _ in range(DEEPEST_TABLE):
         for problem in problems:
@@ -102,6 +107,8 @@ def _faults(problem: Any, model: type[BaseModel]) -> list[Fault]:  # noqa: ANN40
     inner = context.get("error")
     if isinstance(inner, DrumgenError):
         return [fault.under(*path) for fault in inner.faults]
+    if kind == "too_short" and problem["input"]:  # its entries are at fault, and have been told
+        return []
     if kind == "extra_forbidden":
         known = _keys(model, path[:-1])
         hint = nearest(str(path[-1]), known)
@@ -112,6 +119,8 @@ def _faults(problem: Any, model: type[BaseModel]) -> list[Fault]:  # noqa: ANN40
     if path and path[-1] == "[key]":
         return [Fault("a name of 1 to 100 characters", got=shown(problem["input"]), path=path[:-1])]
     got = problem["input"]
+    if kind == "too_long":
+        return [Fault(_rule(kind, context), got=str(len(got)), path=path)]
     hint = nearest(got, _choices(context)) if kind == "literal_error" and isinstance(got, str) else ""
     rule = _rule(kind, context) + _manner(kind, got, path)
     return [Fault(rule, got=shown(got), nearest=hint, path=path)]
@@ -135,13 +144,16 @@ def _choices(context: dict[str, Any]) -> list[str]:
 def _rule(kind: str, context: dict[str, Any]) -> str:
     if kind in _BOUNDS:
         words, key = _BOUNDS[kind]
-        return f"a number of {words} {context[key]:g}"
+        bound = context[key]
+        return f"a number of {words} {bound if isinstance(bound, int) else f'{bound:g}'}"
     if kind == "literal_error":
         return f"one of {', '.join(_choices(context))}"
     if kind == "string_too_long":
         return f"at most {context['max_length']} characters"
     if kind == "too_short":
         return "at least one entry"
+    if kind == "too_long":
+        return f"at most {context['max_length']} entries"
     return _KINDS.get(kind, "a value of the right kind")
 
 

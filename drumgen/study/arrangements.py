@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from math import prod
 from typing import TYPE_CHECKING
 
 from drumgen.errors import DrumgenError, Fault
-from drumgen.layout import lay_out_fresh
 from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.study import cost
@@ -17,8 +15,10 @@ from drumgen.study.by_stroke import in_order_of_cost
 from drumgen.study.combining import Listed, combined
 from drumgen.study.cost import Cost
 from drumgen.study.feet import AS_WRITTEN, Footwork, foot_rules, kicked, with_foot
+from drumgen.study.maps import Probe
 from drumgen.study.material import material_of, with_kicks, written_hand
 from drumgen.study.moments import moments_of
+from drumgen.study.playings import playings_of
 from drumgen.study.puzzle import NEVER, Builder, reach_points
 from drumgen.study.rewriting import Change, map_by_counts, rewritten
 from drumgen.study.surroundings import surroundings
@@ -26,14 +26,19 @@ from drumgen.study.telling import told
 from drumgen.study.wish import Variation, Wish
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Iterator
 
     from drumgen.kit import Voice
     from drumgen.orchestration import HandMap
     from drumgen.phrase import Phrase
     from drumgen.spec.phrase_file import PhraseFile
     from drumgen.study.puzzle import Puzzle
-    from drumgen.study.surroundings import Seam
+    from drumgen.study.stickings import Beginning
+    from drumgen.study.surroundings import Seam, Surroundings
+
+
+Mark = tuple[int, int, int, str, str]
+"""One hand stroke: its bar, its playing, its place, its hand and its voice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,32 +68,47 @@ class Arrangements:
     """The varied bars of one phrase, and what they can be."""
 
     def __init__(
-        self, file: PhraseFile, phrase: Phrase, names: tuple[str, ...], offered: tuple[Voice, ...], wish: Wish
+        self,
+        file: PhraseFile,
+        phrase: Phrase,
+        names: tuple[str, ...],
+        offered: tuple[Voice, ...],
+        wish: Wish,
+        beginning: Beginning | None = None,
     ) -> None:
         self.file, self.phrase, self.names, self.wish, self.kit = file, phrase, names, wish, phrase.kit
         self.practice = Practice(tempo=wish.tempo)
-        self.remarks: list[str] = []
-        plan = arrange(phrase, self.practice)
-        moments = moments_of(plan)
-        for each in moments.played:
-            bar = each.span.bar
-            if bar is not None and bar.name in names and each.span.kind == "bar" and not each.span.landing:
-                _refuse_carried(bar.name, same=each.laid.strokes == lay_out_fresh(bar, self.kit).strokes)
-        self.materials = {name: material_of(phrase.bars[name], self.kit, offered, wish.keep) for name in names}
-        around, self.seams = surroundings(moments, self.materials, self.kit)
+        self.beginning, self.other = (beginning.words, beginning.changes) if beginning else ("", 0)
+        self.plan = arrange(phrase, self.practice)
+        moments = moments_of(self.plan)
+        self.playings = {name: playings_of(name, moments.played) for name in names}
+        self.materials = {
+            name: material_of(tuple(moments.played[i] for i in each.shown), self.kit, offered, wish.keep)
+            for name, each in self.playings.items()
+        }
+        self._refuse_carried()
+        around, self.seams = surroundings(moments, self.materials, self.playings, self.kit)
         self.footwork = Footwork(phrase, self.practice, wish.skill)
-        self.bars: list[_Bar] = []
-        for name in names:
-            feet = self._feet(name)
-            puzzles = []
-            for foot, _ in feet:
-                places = kicked(with_foot(phrase.bars[name], self.kit, foot), self.kit)
-                material = with_kicks(self.materials[name], self.kit, offered, places)
-                builder = Builder(material, self.kit, wish.skill)
-                puzzles.append(builder.build(around[name].by_hand, around[name].seams))
-            self.bars.append(_Bar(name, feet, puzzles))
+        self.bars = [self._bar(name, around[name], offered) for name in names]
         self.covered = 1
         self.lists = [self._list(bar) for bar in self.bars]
+
+    def _bar(self, name: str, around: Surroundings, offered: tuple[Voice, ...]) -> _Bar:
+        feet = self._feet(name)
+        puzzles = []
+        for foot, _ in feet:
+            places = kicked(self.plan, with_foot(self.phrase.bars[name], self.kit, foot), self.playings[name])
+            material = with_kicks(self.materials[name], self.kit, offered, places)
+            puzzles.append(Builder(material, self.kit, self.wish.skill).build(around.playings, around.seams))
+        return _Bar(name, feet, puzzles)
+
+    def _refuse_carried(self) -> None:
+        """A bar that comes out differently each time can be varied by rule; no counts could say it stroke by stroke."""
+        for name, each in self.playings.items():
+            if self.wish.space == "strokes" and len(each.shown) > 1:
+                rule = f'"{name}" to come out alike each time to vary it stroke by stroke'
+                got = f"{len(each.shown)} different playings, as its sticking is carried over the bar line"
+                raise DrumgenError(Fault(rule, got=got, path=("bars",)))
 
     def _feet(self, name: str) -> list[tuple[str | None, int]]:
         if self.wish.space == "strokes":
@@ -104,10 +124,8 @@ class Arrangements:
             puzzle = bar.puzzles[0]
             self.covered *= prod(len(known) for known in puzzle.open_to)
             return Listed(BarFound(points, numbers, {}, AS_WRITTEN) for points, numbers in in_order_of_cost(puzzle))
-        rules = [
-            FootRule(foot, puzzle, points) for (foot, points), puzzle in zip(bar.feet, bar.puzzles, strict=True)
-        ]
-        ruled = RuledBar(rules, self.kit)
+        rules = [FootRule(foot, puzzle, points) for (foot, points), puzzle in zip(bar.feet, bar.puzzles, strict=True)]
+        ruled = RuledBar(rules, self.kit, Probe(self.plan, self.playings[bar.name].shown))
         self.covered *= ruled.covered
         return Listed(
             BarFound(each.points, each.numbers, {"R": each.right, "L": each.left}, bar.feet[each.foot][0])
@@ -118,7 +136,7 @@ class Arrangements:
 
     def in_order_of_cost(self) -> Iterator[Found]:
         """Every orchestration of all varied bars that can be played, the cheapest first."""
-        return combined(self.lists, lambda each: each.points, self._seam_points)
+        return combined(self.lists, lambda each: each.points, self._seam_points, self.other * cost.ONE_RULE)
 
     def side_by_side(self) -> Iterator[Found]:
         """The best of each bar, then the second of each, and so on, where they can be played one after the other."""
@@ -127,7 +145,7 @@ class Arrangements:
             entries = tuple(entry for each in self.lists if (entry := each.get(rank)) is not None)
             more = self._seam_points(entries)
             if more is not None:
-                yield sum(entry.points for entry in entries) + more, entries
+                yield self.other * cost.ONE_RULE + sum(entry.points for entry in entries) + more, entries
             rank += 1
 
     def _seam_points(self, entries: tuple[BarFound, ...]) -> int | None:
@@ -149,19 +167,32 @@ class Arrangements:
 
     # -- one orchestration
 
-    def mark(self, found: Found) -> tuple[int, ...]:
-        """What tells an orchestration from another: the voices of all its hand strokes."""
-        return tuple(number for entry in found[1] for number in entry.numbers)
+    @property
+    def free(self) -> int:
+        """How many hand strokes may be played elsewhere."""
+        return sum(not choice.fixed for material in self.materials.values() for choice in material.choices)
 
-    def written_mark(self) -> tuple[int, ...]:
+    def mark(self, found: Found) -> frozenset[Mark]:
+        """What tells an orchestration from another: where each hand is on each place."""
+        return self._mark([entry.numbers for entry in found[1]])
+
+    def written_mark(self) -> frozenset[Mark]:
         """The mark of what is written."""
-        return tuple(number for name in self.names for number in self.materials[name].written)
+        return self._mark([material.written for material in self.materials.values()])
+
+    def _mark(self, numbers: Iterable[tuple[int, ...]]) -> frozenset[Mark]:
+        return frozenset(
+            (bar, choice.playing, choice.place, choice.limb, material.voices[number].name)
+            for bar, (material, row) in enumerate(zip(self.materials.values(), numbers, strict=True))
+            for choice, number in zip(material.choices, row, strict=True)
+        )
 
     def variation(self, found: Found) -> Variation:
         """An orchestration as a phrase file, with its words and its cost."""
         changes: dict[str, Change] = {}
-        words: list[str] = []
-        total = Cost(effort=found[0] - sum(entry.points for entry in found[1]))
+        words: list[str] = [_sentence(self.beginning)] if self.beginning else []
+        new = self.other * cost.ONE_RULE
+        total = Cost(effort=found[0] - new - sum(entry.points for entry in found[1]), rules=new)
         voices: dict[str, tuple[str, ...]] = {}
         for bar, entry in zip(self.bars, found[1], strict=True):
             material = self.materials[bar.name]
@@ -178,7 +209,9 @@ class Arrangements:
             changes[bar.name] = Change(self._hands(bar, entry, names), entry.foot, (("note", _sentence(line)),))
         note = " ".join(words)
         file = rewritten(self.file, self.kit, changes, note=note)
-        return Variation(file, total, note, voices, {bar.name: e.foot for bar, e in zip(self.bars, found[1], strict=True)})
+        return Variation(
+            file, total, note, voices, {bar.name: e.foot for bar, e in zip(self.bars, found[1], strict=True)}
+        )
 
     def _hands(self, bar: _Bar, entry: BarFound, names: tuple[str, ...]) -> dict[str, HandMap]:
         material = self.materials[bar.name]
@@ -197,11 +230,3 @@ class Arrangements:
 
 def _sentence(words: str) -> str:
     return words[:1].upper() + words[1:] + "."
-
-
-def _refuse_carried(name: str, *, same: bool) -> None:
-    if not same:
-        rule = f'"{name}" as one and the same bar each time (its sticking is carried over the bar line)'
-        raise DrumgenError(Fault(rule, got="another each time", path=("bars",)))
-
-

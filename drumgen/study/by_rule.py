@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from drumgen.study.maps import Candidates, Known, candidates
+from drumgen.study.maps import Candidates, candidates
 from drumgen.study.puzzle import NEVER
 
 if TYPE_CHECKING:
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from drumgen.kit import Kit
     from drumgen.orchestration import HandMap
+    from drumgen.study.maps import Probe
     from drumgen.study.puzzle import Points, Puzzle
 
 FIRST_READ = 256
@@ -49,10 +50,9 @@ class FootRule:
 class RuledBar:
     """All orchestrations by rule of one bar."""
 
-    def __init__(self, feet: Sequence[FootRule], kit: Kit) -> None:
+    def __init__(self, feet: Sequence[FootRule], kit: Kit, probe: Probe) -> None:
         self.feet = feet
-        known: Known = {}
-        self.pairs = [_Pairs(foot, kit, known) for foot in feet]
+        self.pairs = [_Pairs(foot, kit, probe) for foot in feet]
         self.covered = sum(pair.covered for pair in self.pairs)
 
     def in_order_of_cost(self) -> Iterator[Ruled]:
@@ -71,10 +71,10 @@ class RuledBar:
 class _Pairs:
     """The pairs of maps under one rule for the foot."""
 
-    def __init__(self, foot: FootRule, kit: Kit, known: Known) -> None:
+    def __init__(self, foot: FootRule, kit: Kit, probe: Probe) -> None:
         self.foot, self.puzzle = foot, foot.puzzle
-        self.right = candidates(foot.puzzle, "R", kit, known)
-        self.left = candidates(foot.puzzle, "L", kit, known)
+        self.right = candidates(foot.puzzle, "R", kit, probe)
+        self.left = candidates(foot.puzzle, "L", kit, probe)
         self.covered = self.right.covered * self.left.covered
         self.crash_right = _crashes(foot.puzzle, self.right)
         self.crash_left = _crashes(foot.puzzle, self.left)

@@ -40,9 +40,7 @@ class Tables:
             table = points[np.ix_(puzzle.open_to[first], puzzle.open_to[second])]
             if table.any():
                 self.links[second].append((first, table))
-        self.crash = [
-            [puzzle.crashes[number] and len(known) > 1 for number in known] for known in puzzle.open_to
-        ]
+        self.crash = [[puzzle.crashes[number] and len(known) > 1 for number in known] for known in puzzle.open_to]
         self.counted = sum(any(row) for row in self.crash) > puzzle.most_crashes
         self.bounding = self._bounding()
         self.looked_back = [self._frontier(i) for i in range(puzzle.size + 1)]
@@ -56,7 +54,9 @@ class Tables:
             if max(sizes, default=0) <= MOST_CELLS:
                 return kept
             _, second, index = max(
-                (second - first, second, index) for second, row in enumerate(kept) for index, (first, _) in enumerate(row)
+                (second - first, second, index)
+                for second, row in enumerate(kept)
+                for index, (first, _) in enumerate(row)
             )
             del kept[second][index]
 

@@ -35,10 +35,12 @@ def combined(
     lists: Sequence[Listed[Found]],
     points_of: Callable[[Found], int],
     seams: Callable[[tuple[Found, ...]], int | None],
+    before: int = 0,
 ) -> Iterator[tuple[int, tuple[Found, ...]]]:
     """Combinations of one of each list, the cheapest first; equal ones in the order of the lists.
 
-    ``seams`` is what a combination costs beyond its parts (nothing or more), None where it cannot be.
+    ``seams`` is what a combination costs beyond its parts (nothing or more), None where it cannot be; ``before`` is
+    added to each.
     """
     start = (0,) * len(lists)
     waiting: list[tuple[int, tuple[int, ...]]] = []
@@ -63,7 +65,7 @@ def combined(
                 wait((*at[:i], at[i] + 1, *at[i + 1 :]))
         if ready:
             points, _, entries = heappop(ready)
-            yield points, entries
+            yield before + points, entries
 
 
 def _entries(lists: Sequence[Listed[Found]], at: tuple[int, ...]) -> tuple[Found, ...] | None:

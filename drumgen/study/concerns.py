@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from heapq import merge
+from itertools import pairwise
 from math import atan2, degrees
 from typing import TYPE_CHECKING, Literal
 
@@ -27,7 +28,12 @@ CROSSED_DEGREES = 15.0
 CROSSED_CM = 15.0
 
 Kind = Literal[
-    "two voices at once", "wrong limb", "hi-hat foot under a hi-hat stroke", "crossed hands", "three in a row", "far grace note"
+    "two voices at once",
+    "wrong limb",
+    "hi-hat foot under a hi-hat stroke",
+    "crossed hands",
+    "three in a row",
+    "far grace note",
 ]
 
 
@@ -71,7 +77,7 @@ def _concern(kind: Kind, moment: Moment, moments: Moments, words: str) -> _Row:
 
 def _at_once(moments: Moments) -> Iterator[_Row]:
     for row in moments.by_limb.values():
-        for first, second in zip(row, row[1:], strict=False):
+        for first, second in pairwise(row):
             if first.begins_s == second.begins_s:
                 one, other = voice_words(first.voice.name), voice_words(second.voice.name)
                 words = f"the {limb_words(first.limb)} is asked for {one} and {other} at once"

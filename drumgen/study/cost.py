@@ -6,11 +6,11 @@ cannot do at all is no cost but a limit (see `limits_of` in `puzzle`).
 | term | what it is for |
 |---|---|
 | effort | moves that take much of the time there is: `EFFORT` x (time needed / time there is) squared |
-| direction | a fill goes around the drums from the hi-hat's side to the floor tom: a step back, a jump or standing still from one figure to the next costs |
+| direction | a fill goes around the drums, hi-hat's side to floor tom: a step back, a jump, standing still cost |
 | speaking | accents on voices that speak, best with the kick under them; taps on voices that do not shout |
-| shape | within a figure a hand keeps its taps on one voice and its accents on one voice; in a groove from figure to figure too |
+| shape | within a figure a hand keeps its taps and its accents on one voice each; its taps from figure to figure too |
 | company | one place at a time: while one hand is at a tom the other is with it, or at home |
-| leading | a fill prepares its landing: its last stroke is on the lowest tom or at home, and its crash is not used up |
+| leading | a fill prepares its landing: it ends on the lowest tom or at home, and does not use up the crash |
 | rules | by rule only: what there is to remember, one more rule, one more drum |
 | feet | by rule only: how busy the foot is, and a foot other than written |
 

@@ -7,6 +7,7 @@ limb the largest f is a quotient, and the top tempo is the smallest of all.
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -41,7 +42,7 @@ def demands(row: Sequence[Moment], *, skill: Skill, again_s: float | None = None
     if again_s is not None:
         row += [moment._replace(at_s=moment.at_s + again_s) for moment in row[:2]]
     before: Demand | None = None
-    for first, second in zip(row, row[1:], strict=False):
+    for first, second in pairwise(row):
         need = need_between(first, second, skill=skill)
         demand = Demand(first, second, need, factor(first, second, need.least_ms))
         yield demand

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 from drumgen.bar import FOLLOWS, FootLine
 from drumgen.counts import Places
-from drumgen.layout import lay_out_fresh
 from drumgen.plan import arrange
 from drumgen.study import cost
 from drumgen.study.demands import demands
 from drumgen.study.material import kick_places
 from drumgen.study.moments import moments_of
+from drumgen.study.playings import played_with
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -20,8 +20,10 @@ if TYPE_CHECKING:
     from drumgen.bar import Bar, Layer
     from drumgen.kit import Kit
     from drumgen.phrase import Phrase
+    from drumgen.plan import Plan
     from drumgen.practice import Practice
     from drumgen.study.demands import Demand
+    from drumgen.study.playings import Playings
     from drumgen.trade.limits import Level as Skill
 
 AS_WRITTEN = None
@@ -64,9 +66,10 @@ def _ruled(layer: Layer, kit: Kit, rule: str) -> Layer:
     return replace(layer, feet=others if rule == NO_FOOT else (*others, line))
 
 
-def kicked(bar: Bar, kit: Kit) -> frozenset[int]:
-    """Where the kick plays in a bar."""
-    return kick_places(lay_out_fresh(bar, kit))
+def kicked(plan: Plan, bar: Bar, playings: Playings) -> tuple[frozenset[int], ...]:
+    """Where the kick plays in each playing of a bar."""
+    played = played_with(plan, bar)
+    return tuple(kick_places(played[span].laid) for span in playings.shown)
 
 
 class Footwork:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from drumgen.study.words import count_words, voice_words
@@ -96,10 +97,8 @@ def _busiest(row: Sequence[Moment]) -> int:
 
 def _unrested(row: Sequence[Moment]) -> float:
     longest, began = 0.0, row[0].begins_s
-    for first, second in zip(row, row[1:], strict=False):
+    for first, second in pairwise(row):
         if second.begins_s - first.at_s >= REST_S:
             began = second.begins_s
         longest = max(longest, second.at_s - began)
     return longest
-
-

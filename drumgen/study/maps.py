@@ -13,17 +13,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from drumgen.layout import lay_out
 from drumgen.orchestration import HandMap
 from drumgen.study import cost
 from drumgen.study.material import written_hand
+from drumgen.study.playings import played_with
 from drumgen.study.puzzle import NEVER
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from drumgen.bar import Bar, Layer
     from drumgen.kit import Kit
     from drumgen.orchestration import Every
+    from drumgen.plan import Plan
+    from drumgen.study.material import Material
     from drumgen.study.puzzle import Points, Puzzle
 
 LONGEST_AROUND = 4
@@ -48,29 +51,64 @@ class Candidates:
     covered: int
 
 
-Known = dict[tuple[str, bool, bool, str], "Points"]
-"""The steps of a bar's rounds that are already known."""
+class Probe:
+    """Finds the steps of a bar's rounds by laying the bar out in its plan; what is known is kept."""
+
+    def __init__(self, plan: Plan, shown: tuple[int, ...]) -> None:
+        self.plan, self.shown = plan, shown
+        self._known: dict[tuple[str, bool, bool, str], Points] = {}
+
+    def steps(self, material: Material, hand: str, given: HandMap, every: Every | None) -> Points:
+        """Which step of its round each choice of a hand is.
+
+        -1 is for the accents' voice, -2 the ghosts', -3 where it stays.
+        """
+        key = (hand, bool(given.accent), bool(given.ghost), every or "")
+        if key not in self._known:
+            self._known[key] = self._read_off(material, hand, given, every)
+        return self._known[key]
+
+    def _read_off(self, material: Material, hand: str, given: HandMap, every: Every | None) -> Points:
+        played = played_with(self.plan, _probing(material.bar, hand, given, every))
+        voices = {
+            (playing, stroke.place): stroke.voice
+            for playing, span in enumerate(self.shown)
+            for stroke in played[span].laid.strokes
+            if stroke.limb == hand
+        }
+        special = {_ACCENT: -1, _GHOST: -2}
+        own = [choice for choice in material.choices if choice.limb == hand]
+        found = [voices[choice.playing, choice.place] for choice in own]
+        return np.array([special.get(name, int(name) if name.isdecimal() else -3) for name in found], dtype=np.int64)
 
 
-def candidates(puzzle: Puzzle, hand: str, kit: Kit, known: Known) -> Candidates:
-    """The maps of one hand (R or L as it is played) on a puzzle, the cheapest first; ``known`` is the bar's own."""
+def candidates(puzzle: Puzzle, hand: str, kit: Kit, probe: Probe) -> Candidates:
+    """The maps of one hand (R or L as it is played) on a puzzle, the cheapest first; ``probe`` is of its bar."""
     material = puzzle.material
     choices = tuple(i for i, choice in enumerate(material.choices) if choice.limb == hand)
     written = np.array([[material.written[i] for i in choices]], dtype=np.int64)
     maps: list[HandMap | None] = [None]
     blocks = [written]
     if not all(material.choices[i].fixed for i in choices):
-        for found, numbers in _all_maps(puzzle, hand, choices, kit, known):
+        for found, numbers in _all_maps(puzzle, hand, choices, kit, probe):
             maps += found
             blocks.append(numbers)
     numbers = np.concatenate(blocks)
     rules = np.array([cost.rules(each) if each else 0 for each in maps], dtype=np.int64)
     points = rules + own_points(puzzle, choices, numbers)
+    taken = _maps_of_parts(material, written_hand(material.bar, hand))
+    points[[i for i, each in enumerate(maps) if each in taken]] = NEVER
     order = np.lexsort((np.arange(len(maps)), points))
     order = order[points[order] < NEVER]
     _, first = np.unique(numbers[order], axis=0, return_index=True)
     kept = order[np.sort(first)]
     return Candidates(choices, tuple(maps[i] for i in kept), numbers[kept], points[kept], rules[kept], len(maps))
+
+
+def _maps_of_parts(material: Material, hand: str) -> set[HandMap]:
+    """The maps that parts of the bar have of their own: with the same one the bar would go around on into them."""
+    own = material.bar.layer.hands[hand]
+    return {part.layer.hands[hand] for part in material.bar.parts} - {own}
 
 
 def own_points(puzzle: Puzzle, choices: tuple[int, ...], numbers: Points) -> Points:
@@ -86,7 +124,7 @@ def own_points(puzzle: Puzzle, choices: tuple[int, ...], numbers: Points) -> Poi
 
 
 def _all_maps(
-    puzzle: Puzzle, hand: str, choices: tuple[int, ...], kit: Kit, known: Known
+    puzzle: Puzzle, hand: str, choices: tuple[int, ...], kit: Kit, probe: Probe
 ) -> Iterator[tuple[list[HandMap | None], Points]]:
     """Blocks of maps with the voices they give."""
     material = puzzle.material
@@ -98,18 +136,18 @@ def _all_maps(
     drums = [number for number in offered if puzzle.voices[number].drum]
     for accent in accents:
         for ghost in ghosts:
-            given = HandMap(accent=names[accent] if accent is not None else "", ghost=names[ghost] if ghost is not None else "")
-            mains = [(number,) for number in offered if number != accent]
-            around = [
+            given = HandMap(
+                accent=names[accent] if accent is not None else "", ghost=names[ghost] if ghost is not None else ""
+            )
+            mains: list[tuple[int, ...]] = [(number,) for number in offered if number != accent]
+            around: list[tuple[Every | None, list[tuple[int, ...]]]] = [
                 (every, list(permutations(drums, size)))
                 for every in EVERIES
                 for size in range(2, min(LONGEST_AROUND, len(drums)) + 1)
             ]
-            for every, lists in [(None, mains), *around]:
-                key = (hand, bool(given.accent), bool(given.ghost), every or "")
-                if key not in known:
-                    known[key] = _steps(puzzle, hand, choices, given, every, kit)
-                yield _block(puzzle, choices, given, lists, every, known[key])
+            around.insert(0, (None, mains))
+            for every, lists in around:
+                yield _block(puzzle, choices, given, lists, every, probe.steps(material, hand, given, every))
 
 
 def _block(
@@ -134,22 +172,16 @@ def _block(
             numbers[:, i] = names.index(name)
         elif steps[i] == -3:
             numbers[:, i] = puzzle.material.written[choice]
+    accent, ghost = given.accent, given.ghost
     if every is None:
-        maps: list[HandMap | None] = [replace(given, main=names[row[0]]) for row in lists]
+        maps: list[HandMap | None] = [HandMap(names[row[0]], accent, ghost) for row in lists]
     else:
-        maps = [replace(given, around=tuple(names[n] for n in row), every=every) for row in lists]
+        maps = [HandMap("", accent, ghost, tuple([names[n] for n in row]), every) for row in lists]
     return maps, numbers
 
 
-def _steps(  # what is probed is a hand's map on a bar
-    puzzle: Puzzle, hand: str, choices: tuple[int, ...], given: HandMap, every: Every | None, kit: Kit
-) -> Points:
-    """Which step of its round each choice is; -1 for the accents' voice, -2 for the ghosts', -3 where it stays.
-
-    Read off the bar laid out with numbers for voices.
-    """
-    material = puzzle.material
-    bar = material.bar
+def _probing(bar: Bar, hand: str, given: HandMap, every: Every | None) -> Bar:
+    """The bar with numbers for the voices of a hand's round."""
     key = written_hand(bar, hand)
     probe = HandMap(
         main="0" if every is None else "",
@@ -159,22 +191,13 @@ def _steps(  # what is probed is a hand's map on a bar
         every=every or "stroke",
     )
     own = bar.layer.hands[key]
-    layer = replace(bar.layer, hands={**bar.layer.hands, key: probe}, grace_voice="main")
     parts = tuple(
-        replace(
-            part,
-            layer=replace(
-                part.layer,
-                hands={**part.layer.hands, **({key: probe} if part.layer.hands[key] == own else {})},
-                grace_voice="main",
-            ),
-        )
+        replace(part, layer=_with_hand(part.layer, key, probe if part.layer.hands[key] == own else None))
         for part in bar.parts
     )
-    laid = lay_out(replace(bar, layer=layer, parts=parts), kit)
-    voices = {stroke.place: stroke.voice for stroke in laid.strokes if stroke.limb == hand}
-    special = {_ACCENT: -1, _GHOST: -2}
-    found = [voices[material.choices[i].place] for i in choices]
-    return np.array(
-        [special.get(name, int(name) if name.isdecimal() else -3) for name in found], dtype=np.int64
-    )
+    return replace(bar, layer=_with_hand(bar.layer, key, probe), parts=parts, landing=())
+
+
+def _with_hand(layer: Layer, key: str, probe: HandMap | None) -> Layer:
+    hands = {**layer.hands, key: probe} if probe is not None else layer.hands
+    return replace(layer, hands=hands, grace_voice="main")

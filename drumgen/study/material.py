@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 
 from drumgen.counts import spoken
 from drumgen.errors import DrumgenError, Fault, nearest
-from drumgen.layout import lay_out_fresh
 from drumgen.sticking import OTHER_HAND
 from drumgen.study.cost import CRASHES
 
@@ -23,6 +22,7 @@ if TYPE_CHECKING:
     from drumgen.kit import Kit, Voice
     from drumgen.layout import Laid, Stroke
     from drumgen.sticking import Limb
+    from drumgen.strokes import Played
 
 OFFERED = ("snare", "hihat", "ride", "crash", "high-tom", "mid-tom", "low-tom", "floor-tom")
 """What the hands are offered of a kit's voices unless voices are named; the pad of a practice pad too."""
@@ -36,10 +36,12 @@ KEPT_WORDS = ("accents", "taps", "ghosts", "right hand", "left hand", "feet")
 class Choice:
     """One hand stroke of a bar, and the voices it may be played on; ``written`` is what it is played on now.
 
-    ``figure`` numbers the figures of the bar, and ``carrier`` says that it is the one stroke that carries its figure.
-    ``of_bar`` is False where a part of the bar orchestrates its hand itself.
+    ``playing`` says in which of the bar's playings it stands. ``figure`` numbers the figures of the bar; ``carrier``
+    says that it is the one stroke that carries its figure. ``of_bar`` is False where a part of the bar orchestrates its
+    hand itself.
     """
 
+    playing: int
     place: int
     limb: Limb
     stroke: Stroke
@@ -58,10 +60,10 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Material:
-    """One bar: its choices in the order they are struck, and the voices that any of them may be played on."""
+    """One bar: the choices of its playings in the order they are struck, and the voices they may be played on."""
 
     bar: Bar
-    laid: Laid
+    shown: tuple[Played, ...]
     voices: tuple[Voice, ...]
     choices: tuple[Choice, ...]
     crashes: int
@@ -98,48 +100,62 @@ def offered_voices(kit: Kit, asked: tuple[str, ...]) -> tuple[Voice, ...]:
     return unique
 
 
-def material_of(
-    bar: Bar, kit: Kit, offered: tuple[Voice, ...], keep: tuple[str, ...], kicked: frozenset[int] | None = None
-) -> Material:
-    """The material of a bar into which nothing is carried; ``kicked`` are the kick's places, else as written.
+def material_of(shown: tuple[Played, ...], kit: Kit, offered: tuple[Voice, ...], keep: tuple[str, ...]) -> Material:
+    """The material of one bar, of whose playings each is shown once.
 
     Raises DrumgenError where a word of ``keep`` is none, or no voice is left for a stroke.
     """
-    laid = lay_out_fresh(bar, kit)
-    strokes = [stroke for stroke in laid.strokes if stroke.limb in OTHER_HAND]
-    if any(stroke.grace for stroke in strokes) and bar.layer.grace_voice == "split":
-        raise DrumgenError(Fault(f'grace notes on a drum or on the main voice in "{bar.name}"', got='"split"'))
     _check_keep(keep, kit)
+    bar = shown[0].span.bar
+    if bar is None:
+        raise TypeError("a span without a bar")
+    choices: list[Choice] = []
+    for playing, played in enumerate(shown):
+        before = choices[-1].figure + 1 if choices else 0
+        choices += [
+            replace(choice, playing=playing, figure=choice.figure + before)
+            for choice in _choices(bar, played, kit, offered, keep)
+        ]
+    voices = tuple(dict.fromkeys((*offered, *(kit.voice(choice.written) for choice in choices))))
+    fixed_crashes = sum(choice.fixed and choice.written in CRASHES for choice in choices)
+    return Material(bar, shown, voices, tuple(choices), max(0, 1 - fixed_crashes))
+
+
+def _choices(bar: Bar, played: Played, kit: Kit, offered: tuple[Voice, ...], keep: tuple[str, ...]) -> list[Choice]:
+    """The choices of one playing; a hand on a landing has none there."""
+    strokes = [stroke for stroke in played.laid.strokes if stroke.limb in OTHER_HAND]
+    landed = {kit.voice(name).name for name in played.span.landing}
+    on_landing = [stroke for stroke in strokes if not stroke.place and kit.voice(stroke.voice).name in landed]
+    strokes = [stroke for stroke in strokes if stroke not in on_landing]
+    if any(stroke.grace for stroke in on_landing):  # whose voice is not seen here, but is that of the hand's map
+        keep = (*keep, "right hand", "left hand")
     strokes.sort(key=lambda stroke: (stroke.place, (stroke.limb == "R") == (kit.hand == "left")))
-    kicked = kick_places(laid) if kicked is None else kicked
+    kicked = kick_places(played.laid)
     fixed = _fixed(bar, kit, strokes, keep)
-    voices = tuple(dict.fromkeys((*offered, *(kit.voice(stroke.voice) for stroke in strokes))))
-    numbers = figures(bar, laid, strokes)
+    numbers = figures(bar, played.laid, strokes)
     carriers = _carriers(strokes, numbers)
     choices: list[Choice] = []
     for index, stroke in enumerate(strokes):
-        name = kit.voice(stroke.voice).name
-        open_to = (name,) if fixed[index] else _open_to(stroke, kit, offered, with_kick=stroke.place in kicked)
-        if stroke.grace and bar.layer.grace_voice == "drum":
-            open_to = tuple(voice for voice in open_to if kit.voice(voice).drum)
+        name, with_kick = kit.voice(stroke.voice).name, stroke.place in kicked
+        open_to = (name,) if fixed[index] else _open_to(stroke, bar, kit, offered, with_kick=with_kick)
         if not open_to:
             where = f'"{bar.name}" on {spoken(stroke.place, meter=bar.meter)}'
             raise DrumgenError(Fault(f"a voice for the {_kind(stroke)} in {where}", got="none that may be used"))
         choices.append(
             Choice(
+                playing=0,
                 place=stroke.place,
                 limb=stroke.limb,
                 stroke=stroke,
                 written=name,
                 figure=numbers[index],
                 carrier=index in carriers,
-                with_kick=stroke.place in kicked,
+                with_kick=with_kick,
                 of_bar=_of_bar(bar, stroke),
                 open_to=open_to,
             )
         )
-    fixed_crashes = sum(choice.fixed and choice.written in CRASHES for choice in choices)
-    return Material(bar, laid, voices, tuple(choices), max(0, 1 - fixed_crashes))
+    return choices
 
 
 def _kind(stroke: Stroke) -> str:
@@ -151,10 +167,12 @@ def kick_places(laid: Laid) -> frozenset[int]:
     return frozenset(stroke.place for stroke in laid.strokes if stroke.limb == "K")
 
 
-def _open_to(stroke: Stroke, kit: Kit, offered: tuple[Voice, ...], *, with_kick: bool) -> tuple[str, ...]:
+def _open_to(stroke: Stroke, bar: Bar, kit: Kit, offered: tuple[Voice, ...], *, with_kick: bool) -> tuple[str, ...]:
     names = [voice.name for voice in offered]
     if stroke.level == "ghost":
-        return tuple(name for name in names if name in (kit.home, "hihat"))
+        names = [name for name in names if name in (kit.home, "hihat")]
+    if stroke.grace and _layer_at(bar, stroke.place).grace_voice != "main":
+        names = [name for name in names if kit.voice(name).drum]
     crash = stroke.level == "accent" and with_kick
     return tuple(name for name in names if crash or name not in CRASHES)
 
@@ -173,11 +191,14 @@ def _fixed(bar: Bar, kit: Kit, strokes: list[Stroke], keep: tuple[str, ...]) -> 
     levels = {kinds[word] for word in keep if word in kinds}
     hands = {word[0].upper() for word in keep if word.endswith("hand")}
     hands |= _timekeeping(bar, kit, strokes)
+    own = [stroke for stroke in strokes if stroke.grace and grace_by_own_map(stroke, bar, kit)]
+    hands |= {OTHER_HAND[stroke.limb] for stroke in own}
     return [
         stroke.level in levels
         or stroke.limb in hands
         or kit.voice(stroke.voice).name in kept_voices
         or not _of_bar(bar, stroke)
+        or stroke in own
         or (bar.role == "groove" and _is_backbeat(bar, kit, stroke))
         for stroke in strokes
     ]
@@ -197,6 +218,15 @@ def _of_bar(bar: Bar, stroke: Stroke) -> bool:
 def _layer_at(bar: Bar, place: int) -> Layer:
     beat = next(i for i, each in enumerate(bar.meter.beats) if place < each.start + each.grains)
     return next((part.layer for part in bar.parts if part.first <= beat <= part.last), bar.layer)
+
+
+def grace_by_own_map(stroke: Stroke, bar: Bar, kit: Kit) -> bool:
+    """Whether the grace notes of a stroke are where their hand's own map has them, not on the stroke's voice.
+
+    Such a stroke stays as written, and so does the hand of its grace notes.
+    """
+    how = _layer_at(bar, stroke.place).grace_voice
+    return how == "split" or (how == "drum" and not kit.voice(stroke.voice).drum)
 
 
 def _timekeeping(bar: Bar, kit: Kit, strokes: list[Stroke]) -> set[str]:
@@ -244,16 +274,13 @@ def _carriers(strokes: list[Stroke], numbers: list[int]) -> set[int]:
     return set(carriers.values())
 
 
-def with_kicks(material: Material, kit: Kit, offered: tuple[Voice, ...], kicked: frozenset[int]) -> Material:
-    """The same material with the kick in other places: crashes are open where it is."""
+def with_kicks(
+    material: Material, kit: Kit, offered: tuple[Voice, ...], kicked: tuple[frozenset[int], ...]
+) -> Material:
+    """The same material with the kick in other places, by playing: crashes are open where it is."""
     choices = []
     for choice in material.choices:
-        with_kick = choice.place in kicked
-        if not choice.fixed:
-            open_to = _open_to(choice.stroke, kit, offered, with_kick=with_kick)
-            if choice.stroke.grace and material.bar.layer.grace_voice == "drum":
-                open_to = tuple(voice for voice in open_to if kit.voice(voice).drum)
-            choices.append(replace(choice, with_kick=with_kick, open_to=open_to))
-        else:
-            choices.append(replace(choice, with_kick=with_kick))
+        with_kick = choice.place in kicked[choice.playing]
+        open_to = _open_to(choice.stroke, material.bar, kit, offered, with_kick=with_kick)
+        choices.append(replace(choice, with_kick=with_kick, open_to=choice.open_to if choice.fixed else open_to))
     return replace(material, choices=tuple(choices))

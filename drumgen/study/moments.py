@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
     from drumgen.kit import Voice
     from drumgen.layout import Stroke
-    from drumgen.plan import Plan, Span
+    from drumgen.plan import Plan
+    from drumgen.spans import Span
     from drumgen.sticking import Limb
     from drumgen.strokes import Played
 
@@ -64,7 +65,9 @@ def moments_of(plan: Plan) -> Moments:
         for moment in _of_span(each, index, clock, plan):
             by_limb[moment.limb].append(moment)
         at_s = clock.at(each.span.meter.grains, 1)
-    in_order = {limb: tuple(sorted(row, key=lambda each: (each.begins_s, each.grace == 0))) for limb, row in by_limb.items()}
+    in_order = {
+        limb: tuple(sorted(row, key=lambda each: (each.begins_s, each.grace == 0))) for limb, row in by_limb.items()
+    }
     return Moments(in_order, played, at_s)
 
 

@@ -8,6 +8,7 @@ add up these rows and tables and nothing else.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -91,7 +92,10 @@ class Puzzle:
         found = dict.fromkeys(cost.TERMS, 0)
         if any(number not in known for number, known in zip(numbers, self.open_to, strict=True)):
             return None
-        if sum(self.crashes[number] and len(self.open_to[i]) > 1 for i, number in enumerate(numbers)) > self.most_crashes:
+        if (
+            sum(self.crashes[number] and len(self.open_to[i]) > 1 for i, number in enumerate(numbers))
+            > self.most_crashes
+        ):
             return None
         parts = [(row.term, int(row.points[numbers[row.choice]])) for row in self.rows]
         parts += [(link.term, int(link.points[numbers[link.first], numbers[link.second]])) for link in self.links]
@@ -120,16 +124,17 @@ class Builder:
         self.rows: list[Row] = []
         self.links: list[Link] = []
 
-    def build(self, by_hand: dict[str, list[Place]], seams: Iterable[tuple[Place, Place]]) -> Puzzle:
-        """The puzzle of the bar's own moments by hand, each in order, and of its seams with what stays as it is."""
+    def build(self, playings: Iterable[dict[str, list[Place]]], seams: Iterable[tuple[Place, Place]]) -> Puzzle:
+        """The puzzle of the moments of each of the bar's playings, and of its seams with what stays and with itself."""
         material = self.material
-        for row in by_hand.values():
-            for one, other in zip(row, row[1:], strict=False):
-                self._reach(one, other)
-            self._shape(row)
+        for by_hand in playings:
+            for row in by_hand.values():
+                for one, other in pairwise(row):
+                    self._reach(one, other)
+                self._shape(row)
+            self._across(by_hand)
         for one, other in seams:
             self._reach(one, other)
-        self._across(by_hand)
         self._single()
         names = [voice.name for voice in self.voices]
         return Puzzle(
@@ -159,7 +164,12 @@ class Builder:
         return self.voices if place.choice is not None else (place.moment.voice,)
 
     def _reach(self, one: Place, other: Place) -> None:
-        self._add("effort", one.choice, other.choice, reach_points(self._voices_of(one), self._voices_of(other), one, other, self.skill))
+        self._add(
+            "effort",
+            one.choice,
+            other.choice,
+            reach_points(self._voices_of(one), self._voices_of(other), one, other, self.skill),
+        )
 
     def _table(self, function: object, one: Iterable[Voice], other: Iterable[Voice]) -> Points:
         return np.array([[function(a, b) for b in other] for a in one], dtype=np.int64)  # type: ignore[operator]
@@ -205,9 +215,7 @@ class Builder:
         right_first = one.moment.limb == "R"
         ones, others = self._voices_of(one), self._voices_of(other)
         if one.choice != other.choice:
-            crossing = self._table(
-                lambda a, b: NEVER * (crossed(a, b) if right_first else crossed(b, a)), ones, others
-            )
+            crossing = self._table(lambda a, b: NEVER * (crossed(a, b) if right_first else crossed(b, a)), ones, others)
             self._add("company", one.choice, other.choice, crossing)
             if not (one.moment.grace or other.moment.grace):
                 points = self._table(lambda a, b: cost.company(a, b, self.kit), ones, others)
@@ -215,21 +223,26 @@ class Builder:
 
     def _single(self) -> None:
         """What each choice costs alone, and the line of the carriers."""
-        carrier: int | None = None
-        for number, choice in enumerate(self.material.choices):
+        choices = self.material.choices
+        lands = self.material.fill and bool(self.material.bar.landing)
+        for number, choice in enumerate(choices):
             level = choice.stroke.level
-            points = [cost.speaking(v, level, with_kick=choice.with_kick, kit=self.kit) for v in self.voices]
-            self.rows.append(Row("speaking", number, np.array(points, dtype=np.int64)))
-            if choice.carrier and self.material.fill:
-                if carrier is not None:
-                    line = self._table(lambda a, b: cost.direction(a, b, self.order), self.voices, self.voices)
-                    self._add("direction", carrier, number, line)
-                carrier = number
-        last = len(self.material.choices) - 1
-        if self.material.fill and self.material.bar.landing:
-            for number in range(last + 1):
-                points = [cost.leading(voice, self.kit, self.order, last=number == last) for voice in self.voices]
-                self.rows.append(Row("leading", number, np.array(points, dtype=np.int64)))
+            self._alone(
+                "speaking",
+                number,
+                [cost.speaking(v, level, with_kick=choice.with_kick, kit=self.kit) for v in self.voices],
+            )
+            if lands:
+                last = number + 1 == len(choices) or choices[number + 1].playing != choice.playing
+                self._alone("leading", number, [cost.leading(v, self.kit, self.order, last=last) for v in self.voices])
+        carriers = [number for number, choice in enumerate(choices) if choice.carrier and self.material.fill]
+        for one, other in pairwise(carriers):
+            if choices[one].playing == choices[other].playing:
+                line = self._table(lambda a, b: cost.direction(a, b, self.order), self.voices, self.voices)
+                self._add("direction", one, other, line)
+
+    def _alone(self, term: str, choice: int, points: list[int]) -> None:
+        self.rows.append(Row(term, choice, np.array(points, dtype=np.int64)))
 
 
 def reach_points(ones: Sequence[Voice], others: Sequence[Voice], one: Place, other: Place, skill: Skill) -> Points:

@@ -114,6 +114,6 @@ def _where(material: Material, place: int) -> Where:
         part = next((name for name, grains in count.parts.items() if count.start + grains == place), None)
         if part is not None:
             return Where("count", number, part)
-    slot = next(slot for slot in material.laid.slots if slot.start == place)
-    of_beat = [each.start for each in material.laid.slots if each.beat == slot.beat]
+    slot = next(slot for slot in material.shown[0].laid.slots if slot.start == place)
+    of_beat = [each.start for each in material.shown[0].laid.slots if each.beat == slot.beat]
     return Where("slot", slot.beat + 1, slot=of_beat.index(place) + 1)

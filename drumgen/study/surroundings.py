@@ -7,9 +7,11 @@ once, and each different seam once. A landing takes its stroke away from the bar
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.sticking import OTHER_HAND
+from drumgen.study.material import grace_by_own_map
 from drumgen.study.puzzle import Place
 
 if TYPE_CHECKING:
@@ -18,13 +20,14 @@ if TYPE_CHECKING:
     from drumgen.kit import Kit
     from drumgen.study.material import Material
     from drumgen.study.moments import Moment, Moments
+    from drumgen.study.playings import Playings
 
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
-    """One varied bar: its moments by hand, and its seams with what is fixed and with itself."""
+    """One varied bar: the moments of each of its playings by hand, and its seams with what is fixed and with itself."""
 
-    by_hand: dict[str, list[Place]] = field(default_factory=lambda: {"R": [], "L": []})
+    playings: list[dict[str, list[Place]]]
     seams: list[tuple[Place, Place]] = field(default_factory=list)
 
 
@@ -38,28 +41,25 @@ class Seam(NamedTuple):
 
 
 def surroundings(
-    moments: Moments, materials: Mapping[str, Material], kit: Kit
+    moments: Moments, materials: Mapping[str, Material], playings: Mapping[str, Playings], kit: Kit
 ) -> tuple[dict[str, Surroundings], tuple[Seam, ...]]:
     """The surroundings of each varied bar by its name, and the seams between two different ones."""
-    walk = _Walk(moments, materials, kit)
-    found = {name: Surroundings() for name in materials}
-    own_span = {name: walk.own_span(name) for name in materials}
-    for hand in ("R", "L"):
-        for moment in moments.by_limb[hand]:
-            name = walk.name(moment)
-            if name in found and moment.span == own_span[name]:
-                found[name].by_hand[hand].append(walk.place(moment))
+    walk = _Walk(moments, materials, playings, kit)
+    found = {name: Surroundings([{"R": [], "L": []} for _ in playings[name].shown]) for name in materials}
     between: dict[tuple[object, ...], Seam] = {}
     known: set[tuple[object, ...]] = set()
     for hand in ("R", "L"):
         row = moments.by_limb[hand]
-        for first, second in zip(row, row[1:], strict=False):
+        for moment in row:
+            name = walk.name(moment)
+            if name in found and moment.span in playings[name].shown:
+                found[name].playings[playings[name].which[moment.span]][hand].append(walk.place(moment))
+        for first, second in pairwise(row):
             one, other = walk.place(first), walk.place(second)
-            if one.choice is other.choice is None:
-                continue
             names = (walk.name(first), walk.name(second))
+            shown = first.span == second.span and names[0] in found and first.span in playings[names[0]].shown
             key = (hand, *names, _key(one), _key(other), round(second.at_s - first.at_s, 9))
-            if key in known or (first.span == second.span == own_span[names[0]]):
+            if shown or key in known or one.choice is other.choice is None:
                 continue
             known.add(key)
             if one.choice is not None and other.choice is not None and names[0] != names[1]:
@@ -78,32 +78,34 @@ def _key(place: Place) -> tuple[object, ...]:
 class _Walk:
     """Finds the bar and the choice of a moment."""
 
-    def __init__(self, moments: Moments, materials: Mapping[str, Material], kit: Kit) -> None:
-        self.played, self.kit = moments.played, kit
-        self.numbers = {
-            (name, choice.limb, choice.place): number
-            for name, material in materials.items()
-            for number, choice in enumerate(material.choices)
-        }
+    def __init__(
+        self, moments: Moments, materials: Mapping[str, Material], playings: Mapping[str, Playings], kit: Kit
+    ) -> None:
+        self.played, self.playings, self.kit = moments.played, playings, kit
+        self.numbers: dict[tuple[object, ...], int] = {}
+        self.own_graces: set[tuple[object, ...]] = set()
+        for name, material in materials.items():
+            for number, choice in enumerate(material.choices):
+                key = (name, choice.playing, choice.limb, choice.place)
+                self.numbers[key] = number
+                if choice.stroke.grace and grace_by_own_map(choice.stroke, material.bar, kit):
+                    self.own_graces.add(key)
 
     def name(self, moment: Moment) -> str:
         span = self.played[moment.span].span
         return span.bar.name if span.bar is not None and span.kind == "bar" else ""
 
-    def own_span(self, name: str) -> int:
-        """The span that shows the bar as it is: one that no landing falls on, if there is one."""
-        spans = [
-            index
-            for index, each in enumerate(self.played)
-            if each.span.kind == "bar" and each.span.bar is not None and each.span.bar.name == name
-        ]
-        return next((index for index in spans if not self.played[index].span.landing), spans[0])
-
     def place(self, moment: Moment) -> Place:
+        name = self.name(moment)
+        if name not in self.playings:
+            return Place(moment, None)
         limb = OTHER_HAND[moment.limb] if moment.grace else moment.limb
-        choice = self.numbers.get((self.name(moment), limb, moment.place))
+        key = (name, self.playings[name].which[moment.span], limb, moment.place)
+        if moment.grace and key in self.own_graces:
+            return Place(moment, None)
         landing = self.played[moment.span].span.landing
-        if landing and moment.place == 0 and not moment.grace:
-            landed = {self.kit.voice(name).name for name in landing if self.kit.voice(name).limb == "hands"}
-            choice = None if moment.voice.name in landed and moment.accented else choice
-        return Place(moment, choice)
+        if landing and moment.place == 0 and not moment.grace and moment.accented:
+            landed = {self.kit.voice(voice).name for voice in landing}
+            if moment.voice.name in landed:
+                return Place(moment, None)
+        return Place(moment, self.numbers.get(key))

@@ -21,7 +21,12 @@ FOOT_WORDS: dict[str, str] = {
     "gaps": "the kick where the hands rest",
     "none": "no kick",
 }
-_EVERY = {"stroke": "with every stroke", "beat": "a drum each beat", "group": "a drum each time round", "bar": "each bar"}
+_EVERY = {
+    "stroke": "with every stroke",
+    "beat": "a drum each beat",
+    "group": "a drum each time round",
+    "bar": "each bar",
+}
 _MOST_RUNS = 6
 
 
@@ -43,7 +48,7 @@ def told(
 
 
 def map_words(hand: HandMap, order: dict[str, int]) -> str:
-    """What a map makes a hand do: ``walks down high tom, mid tom and floor tom, a drum each beat, accents on snare``."""
+    """What a map makes a hand do: ``walks down high tom and floor tom, a drum each beat, accents on snare``."""
     if hand.around:
         steps = [order.get(voice, -1) for voice in hand.around]
         down = steps == sorted(steps) and -1 not in steps
@@ -75,7 +80,9 @@ def _run_words(material: Material, names: Sequence[str], own: list[int], order: 
     if len(runs) > _MOST_RUNS:
         return f"moves between {_list(sorted({names[i] for i in own}, key=lambda name: order.get(name, -1)))}"
     meter = material.bar.meter
-    told_runs = [f"{voice_words(names[run[0]])} from {spoken(material.choices[run[0]].place, meter=meter)}" for run in runs]
+    told_runs = [
+        f"{voice_words(names[run[0]])} from {spoken(material.choices[run[0]].place, meter=meter)}" for run in runs
+    ]
     return ", ".join(told_runs)
 
 

@@ -62,8 +62,8 @@ class LimbTempo:
 class TopTempo:
     """What a phrase asks of the limbs at one level.
 
-    ``tempo`` is what it is played at and ``top`` its top tempo, both in ``unit`` (nothing: the meter's beat); ``top`` is
-    None where nothing limits it. ``concerns`` are in the order of the bars.
+    ``tempo`` is what it is played at and ``top`` its top tempo, both in ``unit`` (nothing: the meter's beat); ``top``
+    is None where nothing limits it. ``concerns`` are in the order of the bars.
     """
 
     title: str
@@ -106,14 +106,12 @@ def shown_tempo(tempo: float) -> str:
 def top_tempo(plan: Plan, *, skill: Skill = "player") -> TopTempo:
     """The top tempo of a plan for a learner, a player or the record, with what each limb is asked for.
 
-    Closed form: the smallest over all pairs of strokes of one limb (and three in a row). A looped plan includes its seam.
+    Closed form: the smallest over all pairs of strokes of one limb, and three in a row. A looped plan has its seam.
     """
     moments = moments_of(plan)
     tempo, unit = _tempo_of(plan)
     asked = {limb: _demands(plan, moments, limb, skill) for limb in moments.by_limb}
-    limbs = tuple(
-        _limb(plan, moments, limb, found, tempo) for limb, found in asked.items() if moments.by_limb[limb]
-    )
+    limbs = tuple(_limb(plan, moments, limb, found, tempo) for limb, found in asked.items() if moments.by_limb[limb])
     tops = [limb.top for limb in limbs if limb.top is not None]
     return TopTempo(
         title=plan.phrase.title,
@@ -158,5 +156,3 @@ def _limb(plan: Plan, moments: Moments, limb: Limb, found: tuple[Demand, ...], t
         words=words,
     )
     return LimbTempo(limb, figures, top, tightest)
-
-

@@ -8,6 +8,7 @@ counted once however often it comes, with each different seam. Deterministic.
 from __future__ import annotations
 
 from dataclasses import replace
+from heapq import merge
 from itertools import islice
 from typing import TYPE_CHECKING
 
@@ -16,15 +17,16 @@ from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.spec.layering import Overrides
 from drumgen.spec.resolving import Resolver
-from drumgen.study.arrangements import Arrangements, Found
+from drumgen.study.arrangements import Arrangements, Found, Mark
 from drumgen.study.material import offered_voices
+from drumgen.study.stickings import beginnings
 from drumgen.study.top_tempo import shown_tempo, top_tempo
-from drumgen.study.wish import MOST_WANTED, Variation, Variations, Wish
+from drumgen.study.wish import MOST_WANTED, Variations, Wish
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from drumgen.kit import Kit
+    from drumgen.kit import Kit, Voice
     from drumgen.phrase import Phrase
     from drumgen.spec.phrase_file import PhraseFile
 
@@ -32,6 +34,8 @@ MOST_READ = 20_000
 """So many orchestrations are read in the order of their cost, at most, to find some that are far enough apart."""
 
 MOST_BARS_TOGETHER = 4
+APART = 3
+"""By so many strokes orchestrations differ unless it is said; by fewer where few strokes are free."""
 
 
 def vary(file: PhraseFile, kit: Kit, wish: Wish | None = None) -> Variations:
@@ -43,26 +47,55 @@ def vary(file: PhraseFile, kit: Kit, wish: Wish | None = None) -> Variations:
     _check(wish)
     phrase = _phrase(file, kit)
     names = varied_bars(phrase, wish.bars)
-    arrangements = Arrangements(file, phrase, names, offered_voices(kit, wish.voices), wish)
-    remarks = list(arrangements.remarks)
-    if len(names) > MOST_BARS_TOGETHER:
-        remarks.append(f"{len(names)} bars are varied: each by its own best, not all together")
-    source = arrangements.side_by_side() if len(names) > MOST_BARS_TOGETHER else arrangements.in_order_of_cost()
-    found, read, whole = _far_apart(source, arrangements, wish)
+    offered = offered_voices(kit, wish.voices)
+    written = Arrangements(file, phrase, names, offered, wish)
+    sources = [written]
+    if wish.from_sticking:
+        sources += _with_other_beginnings(file, phrase, names, offered, wish)
+    apart = wish.apart or min(APART, max(1, written.free // 2))
+    together = len(names) <= MOST_BARS_TOGETHER
+    remarks = [] if together else [f"{len(names)} bars are varied: each by its own best, not all together"]
+    lists = (source.in_order_of_cost() if together else source.side_by_side() for source in sources)
+    merged = merge(*(_from_source(each, source) for each, source in zip(lists, sources, strict=True)), key=_points)
+    found, read, whole = _far_apart(merged, written.written_mark(), apart, wish.number)
     if not read:
         raise _nothing(phrase, wish, names)
     if len(found) < wish.number:
-        remarks.append(f"no more than {len(found)} differ by {wish.apart} strokes among those read")
-    variations = [arrangements.variation(each) for each in found]
+        number = len(found) or "none"
+        remarks.append(f"{number} of those read differ by {apart} strokes from what is written and from each other")
+    variations = [source.variation(each) for each, source in found]
     if wish.order == "easiest":
         variations.sort(key=lambda variation: variation.cost.effort)
-    return Variations(tuple(variations), arrangements.covered, read, whole, tuple(remarks))
+    covered = sum(source.covered for source in sources)
+    return Variations(tuple(variations), covered, read, whole, tuple(remarks))
+
+
+def _with_other_beginnings(
+    file: PhraseFile, phrase: Phrase, names: tuple[str, ...], offered: tuple[Voice, ...], wish: Wish
+) -> Iterator[Arrangements]:
+    """What the phrase can be with other accents and another first stroke, where that can be at all."""
+    for beginning in islice(beginnings(file, phrase, names), 1, None):
+        try:
+            yield Arrangements(beginning.file, _phrase(beginning.file, phrase.kit), names, offered, wish, beginning)
+        except DrumgenError:
+            continue
+
+
+_Sourced = tuple[Found, Arrangements]
+
+
+def _from_source(source: Iterator[Found], arrangements: Arrangements) -> Iterator[_Sourced]:
+    return ((found, arrangements) for found in source)
+
+
+def _points(sourced: _Sourced) -> int:
+    return sourced[0][0]
 
 
 def _check(wish: Wish) -> None:
     if not 1 <= wish.number <= MOST_WANTED:
         raise DrumgenError(Fault(f"a number from 1 to {MOST_WANTED}", got=str(wish.number), path=("k",)))
-    if wish.apart < 1:
+    if wish.apart is not None and wish.apart < 1:
         raise DrumgenError(Fault("at least 1 stroke apart", got=str(wish.apart), path=("apart",)))
 
 
@@ -91,27 +124,21 @@ def varied_bars(phrase: Phrase, asked: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _far_apart(
-    source: Iterator[Found], arrangements: Arrangements, wish: Wish
-) -> tuple[list[Found], int, bool]:
+    source: Iterator[_Sourced], written: frozenset[Mark], apart: int, number: int
+) -> tuple[list[_Sourced], int, bool]:
     """Read in the order of cost, those far enough from what is written and from each other; how many were read."""
-    kept: list[Found] = []
-    marks = [arrangements.written_mark()]
-    read, whole = 0, True
-    for found in islice(source, MOST_READ):
+    kept: list[_Sourced] = []
+    marks = [written]
+    read = 0
+    for found, arrangements in islice(source, MOST_READ):
         read += 1
         mark = arrangements.mark(found)
-        if all(_differ(mark, other) >= wish.apart for other in marks):
-            kept.append(found)
+        if all(len(mark - other) >= apart for other in marks):
+            kept.append((found, arrangements))
             marks.append(mark)
-            if len(kept) == wish.number:
-                whole = False
-                break
-    return kept, read, whole and read < MOST_READ
-
-
-def _differ(one: tuple[int, ...], other: tuple[int, ...]) -> int:
-    """How many hand strokes are on another voice."""
-    return sum(map(int.__ne__, one, other))
+            if len(kept) == number:
+                return kept, read, False
+    return kept, read, read < MOST_READ
 
 
 def _nothing(phrase: Phrase, wish: Wish, names: tuple[str, ...]) -> DrumgenError:

@@ -21,9 +21,10 @@ class Wish:
 
     ``number`` is how many are wanted (1-1000). ``space``: hand maps and foot rules, or every stroke on its own.
     ``bars`` names bars or roles to vary, else the fills (every bar where there is none). ``voices`` are what the hands
-    are offered; ``keep`` is what stays. ``apart`` is by how many hand strokes each differs from what is written and from
-    the others at least. ``order``: by cost, or the easiest of those found first. ``from_sticking``: also other
-    accents and another first stroke.
+    are offered; ``keep`` is what stays: voices, accents, taps, ghosts, right hand, left hand, feet. ``apart`` is by how
+    many hand strokes each differs at least from what is written and from the others (unsaid: 3, or fewer where few
+    strokes are free). ``order``: by cost, or the easiest of those found first. ``from_sticking``: also other accents
+    and another first stroke.
     """
 
     number: int = 8
@@ -33,7 +34,7 @@ class Wish:
     bars: tuple[str, ...] = ()
     voices: tuple[str, ...] = ()
     keep: tuple[str, ...] = ()
-    apart: int = 3
+    apart: int | None = None
     order: Literal["cost", "easiest"] = "cost"
     from_sticking: bool = False
 
@@ -61,8 +62,11 @@ class Variation:
 
 @dataclass(frozen=True, slots=True)
 class Variations:
-    """What was found, in order; ``covered`` is how many orchestrations there are, ``read`` how many of them were read
-    in the order of their cost, and ``remarks`` what is to be said."""  # fmt: skip
+    """What was found, in order.
+
+    ``covered`` is how many orchestrations there are; ``read`` how many that can be played were read in the order of
+    their cost, ``whole`` whether that was all of them; ``remarks`` is what else is to be said.
+    """
 
     found: tuple[Variation, ...]
     covered: int
@@ -72,6 +76,10 @@ class Variations:
 
     @property
     def summary(self) -> str:
-        """How far the list was read: ``8 of 1 204 330 orchestrations; the 45 cheapest were read``."""
-        read = "all were read" if self.whole else f"the {self.read:,} cheapest that can be played were read"
+        """How far the list was read: ``8 of 1 204 330 orchestrations; the 45 cheapest … were read``."""
+        read = (
+            "all that can be played were read"
+            if self.whole
+            else f"the {self.read:,} cheapest that can be played were read"
+        )
         return f"{len(self.found)} of {self.covered:,} orchestrations; {read}".replace(",", " ")

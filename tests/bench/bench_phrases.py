@@ -8,7 +8,17 @@ from __future__ import annotations
 
 from random import Random
 
-STICKINGS = ("RLRR LRLL", "RLRLRR LRLRLL", "RLLR", "RLRL", "RRLL", "RLRRLL", "RLR LRL RL", "RL(RL) >RL(RL)", ">RLRL >RLRL")
+STICKINGS = (
+    "RLRR LRLL",
+    "RLRLRR LRLRLL",
+    "RLLR",
+    "RLRL",
+    "RRLL",
+    "RLRRLL",
+    "RLR LRL RL",
+    "RL(RL) >RL(RL)",
+    ">RLRL >RLRL",
+)
 FILLS = ("RLRR LRLL", "lR LRLR L", "RLRLRL rL", "RRLL", "RLLR LRRL", "llR LRL")
 CYMBALS = ("hihat", "ride", "floor-tom", "cross-stick", "hihat-open")
 DRUMS = ("high-tom", "mid-tom", "low-tom", "floor-tom", "snare")

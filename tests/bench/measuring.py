@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from statistics import median, quantiles
-from time import perf_counter, process_time
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -57,13 +56,17 @@ def seconds_of(work: Callable[[], object], clock: Callable[[], float]) -> float:
 
 
 def in_turn(
-    ours: Sequence[Callable[[], object]], theirs: Sequence[Callable[[], object]], *, swapped: bool
+    ours: Sequence[Callable[[], object]],
+    theirs: Sequence[Callable[[], object]],
+    *,
+    swapped: bool,
+    clock: Callable[[], float],
 ) -> tuple[float, float]:
-    """The seconds of one round: the pieces of both in turn, ours first unless ``swapped``."""
+    """The seconds, by ``clock``, of one round: the pieces of both in turn, ours first unless ``swapped``."""
     totals = [0.0, 0.0]
     for pair in zip(ours, theirs, strict=True):
         for side in (1, 0) if swapped else (0, 1):
-            totals[side] += seconds_of(pair[side])
+            totals[side] += seconds_of(pair[side], clock)
     return totals[0], totals[1]
 
 

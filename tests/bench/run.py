@@ -19,7 +19,9 @@ MODULES = {"start_up": 30, "writing": 5}
 def main() -> int:
     """Measure what is asked for and print it."""
     parser = argparse.ArgumentParser(description="Print ratios of the product's times to those of plain programs.")
-    parser.add_argument("modules", nargs="*", metavar="ROWS", help=f"which rows: {', '.join(MODULES)}; all, unless said")
+    parser.add_argument(
+        "modules", nargs="*", metavar="ROWS", help=f"which rows: {', '.join(MODULES)}; all, unless said"
+    )
     parser.add_argument("--rounds", type=int, metavar="N", help="how many rounds each is measured in")
     asked = parser.parse_args()
     unknown = set(asked.modules) - set(MODULES)

@@ -40,7 +40,7 @@ def play(view: bytes) -> None:
                     assert np.isfinite(frames).all()
 
 
-@settings(max_examples=150, deadline=4000)
+@settings(max_examples=150, deadline=20_000)
 @given(st.lists(st.tuples(st.integers(0, len(font_bytes()) - 1), st.integers(0, 255)), min_size=1, max_size=8))
 def test_bytes_changed_anywhere_play_or_are_refused(changes: list[tuple[int, int]]) -> None:
     view = bytearray(font_bytes())
@@ -49,7 +49,7 @@ def test_bytes_changed_anywhere_play_or_are_refused(changes: list[tuple[int, int
     play(bytes(view))
 
 
-@settings(max_examples=150, deadline=4000)
+@settings(max_examples=150, deadline=20_000)
 @given(st.data())
 def test_bytes_changed_in_the_tables_play_or_are_refused(data: st.DataObject) -> None:
     view = bytearray(font_bytes())
@@ -61,13 +61,13 @@ def test_bytes_changed_in_the_tables_play_or_are_refused(data: st.DataObject) ->
     play(bytes(view))
 
 
-@settings(max_examples=60, deadline=4000)
+@settings(max_examples=60, deadline=20_000)
 @given(st.binary(max_size=400))
 def test_anything_after_a_riff_head_is_refused(body: bytes) -> None:
     play(b"RIFF" + len(body).to_bytes(4, "little") + b"sfbk" + body)
 
 
-@settings(max_examples=80, deadline=4000)
+@settings(max_examples=80, deadline=20_000)
 @given(
     st.lists(st.tuples(st.integers(0, 60), st.integers(-32768, 32767)), max_size=12),
     st.lists(

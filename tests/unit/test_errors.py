@@ -57,6 +57,12 @@ def test_what_cannot_be_printed_keeps_its_place_over_the_caret() -> None:
     assert str(Fault("R or L", text="R\x07X", span=(2, 3))) == "R or L\n    R\N{REPLACEMENT CHARACTER}X\n      ^"
 
 
+def test_what_cannot_be_printed_is_not_printed_anywhere() -> None:
+    mark = "\N{REPLACEMENT CHARACTER}"
+    fault = Fault("a tempo", got='"9\x9f"', nearest='nearest: "\x1b"', path=("\x07",), file="\x1b[31m.toml", line=1)
+    assert str(fault) == f'{mark}[31m.toml:1: "{mark}": expected a tempo, got "9{mark}" (nearest: "{mark}")'
+
+
 def test_a_fault_moves_under_a_longer_path() -> None:
     assert Fault("x", path=("R",)).under("bars", "a", "hands").path == ("bars", "a", "hands", "R")
 

@@ -216,7 +216,7 @@ def test_a_loop_has_exactly_its_bars() -> None:
     [(Practice(), True), (Practice(loop=True), False), (Practice(count_in=1), False), (Practice(limbs=("K",)), True)],
 )
 def test_an_empty_bar_in_front_of_a_first_grace_note(practice: Practice, empty: bool) -> None:  # noqa: FBT001
-    one = plan('tempo = "120 to 60"\nphrase = ["a"]\n[bars.a]\nmeter = "3/4"\nsticking = "lRL"\n', practice)
+    one = plan('phrase = ["a"]\n[bars.a]\ntempo = "120 to 60"\nmeter = "3/4"\nsticking = "lRL"\n', practice)
     assert (one.spans[0].kind == "empty") is empty
     assert bool(one.remarks) is empty
     if empty:

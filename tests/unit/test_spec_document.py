@@ -31,7 +31,7 @@ def test_lines_are_right_under_both_line_endings() -> None:
 def test_a_file_larger_than_a_mebibyte() -> None:
     assert decode(b"#" * LARGEST_BYTES, file="big.toml") == "#" * LARGEST_BYTES
     assert said(lambda: decode(b"#" * (LARGEST_BYTES + 1), file="big.toml")) == (
-        "big.toml: expected a file of at most 1048576 bytes (1 MiB), got 1048577"
+        "big.toml: expected a file of at most 1048576 bytes (1 MiB), got more"
     )
 
 

@@ -82,7 +82,7 @@ def test_each_entry_of_a_long_order_has_its_own_line() -> None:
 
 
 def test_a_bare_tempo_in_an_uneven_meter() -> None:
-    message = "expected a tempo with its note value, as the beats of 7/8 2+2+3 differ, such as"
+    message = "expected a tempo with its note value, as the beats of 7/8 2+2+3 have no one note value, such as"
     assert faults(one_bar("", top='tempo = 92\nmeter = "7/8 2+2+3"\n')) == [
         f'shed.toml:1: tempo: {message} "eighth 92", got 92'
     ]

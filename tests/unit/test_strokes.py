@@ -186,3 +186,27 @@ def test_a_count_in_has_no_strokes() -> None:
 def test_left_handed_landing() -> None:
     text = landing("-", order='["fill", "groove"]', top='handed = "left"')
     assert downbeats(text)[1] == [">1L crash", ">1K kick"]
+
+
+def test_bars_played_alone_go_on_from_where_the_sticking_stands_in_the_phrase() -> None:
+    text = 'phrase = ["a x4"]\n[bars.a]\nsticking = "RRRLL"\nsubdivision = "quarters"\nacross = "carry"\n'
+    whole = strokes(arrange(phrase(text)))
+    for first, last in ((2, 2), (3, 4), (2, 4)):
+        some = strokes(arrange(phrase(text), Practice(bars=((first, last),), times=2)))
+        assert [played.laid.strokes for played in some] == [
+            played.laid.strokes for played in whole[first - 1 : last]
+        ] * 2
+
+
+def test_a_landing_in_another_meter_is_its_own() -> None:
+    text = """
+phrase = ["a", "b"]
+[bars.a]
+role = "fill"
+sticking = "RL"
+[bars.b]
+meter = "6/8"
+feet.hihat-foot = "4"
+"""
+    answered = strokes(arrange(phrase(text), Practice(answer=1, click="beats", times=1)))
+    assert [stroke.voice for stroke in answered[1].laid.strokes] == ["crash", "kick"]

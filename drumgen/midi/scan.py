@@ -1,0 +1,289 @@
+"""Scanning: the events of a MIDI file, as far as they can be made out, with every oddity and the byte it stands on.
+
+One tolerant reader for whatever programs and pads write. Rules that files break and that are forgiven, each with one
+remark a kind: running status after a meta or sysex event (the standard cancels it, most readers carry on), stray
+real-time and system bytes, data bytes over 127 (read as 127), wrong lengths and counts, a missing end of track,
+junk before, between and after the chunks, a RIFF wrapper. What cannot be placed in time at all is refused in one line.
+Memory follows the bytes that are there, never the sizes that are claimed.
+Source: Standard MIDI Files 1.0 (MIDI Manufacturers Association RP-001), MIDI 1.0 (status bytes).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from drumgen.errors import DrumgenError, Fault
+from drumgen.midi.containers import find_header
+from drumgen.take import Oddity
+
+LARGEST_BYTES = 64 << 20
+LARGEST_DELTA = (1 << 28) - 1
+META, END_OF_TRACK = 0xFF, 0x2F
+CANNOT_BE_READ = "what follows cannot be read"
+_ONE_DATA_BYTE = (0xC0, 0xD0)
+_SYSTEM_DATA = {0xF1: 1, 0xF2: 2, 0xF3: 1}
+_HEADER_BYTES = 6
+
+
+class Event(NamedTuple):
+    """One event: ``data`` is what follows its status; of a meta event its type byte and content."""
+
+    tick: int
+    offset: int
+    status: int
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Scanned:
+    """A file: ``division`` as its sixteen bits stand; the events of each track end with its end of track."""
+
+    format: int
+    division: int
+    tracks: tuple[tuple[Event, ...], ...]
+    oddities: tuple[Oddity, ...]
+
+
+class Oddities:
+    """What was stumbled over: each kind once, with the byte it was first met on and how often."""
+
+    def __init__(self) -> None:
+        self._found: dict[str, Oddity] = {}
+
+    def add(self, words: str, byte: int | None = None, *, kind: str = "", bar: int | None = None) -> None:
+        """Note one; those of a ``kind`` (else of the same words) are told once."""
+        known = self._found.get(kind or words)
+        self._found[kind or words] = known._replace(times=known.times + 1) if known else Oddity(words, byte, bar)
+
+    @property
+    def all(self) -> tuple[Oddity, ...]:
+        """All of them, in the order they were met."""
+        return tuple(self._found.values())
+
+
+def scan(content: bytes) -> Scanned:
+    """The events of a MIDI file. Raises DrumgenError where it is none, is over 64 MiB, or has no time."""
+    if len(content) > LARGEST_BYTES:
+        raise DrumgenError(Fault("a MIDI file of at most 64 MiB", got=f"{len(content) >> 20} MiB"))
+    oddities = Oddities()
+    start, end = find_header(content, oddities.add)
+    return _Scanner(content, start, end, oddities).scan()
+
+
+class _Scanner:
+    """One file while it is being scanned, from its header to ``end``."""
+
+    def __init__(self, content: bytes, start: int, end: int, oddities: Oddities) -> None:
+        self.content, self.start, self.end, self.oddities = content, start, end, oddities
+
+    def scan(self) -> Scanned:
+        form, number, division, at = self._header()
+        tracks: list[tuple[Event, ...]] = []
+        while at < self.end:
+            kind, claimed = self.content[at : at + 4], int.from_bytes(self.content[at + 4 : at + 8], "big")
+            if kind == b"MTrk":
+                events, at = _Track(self, at + 8, min(self.end, at + 8 + claimed), at + 8 + claimed).read()
+                tracks.append(events)
+            else:
+                at = self._skip_chunk(at, kind, claimed)
+        if number != len(tracks):
+            words = f"the header says {number} track{'s' * (number != 1)}, of which there {_are(len(tracks))}"
+            self.oddities.add(words, self.start + 10)
+        if not tracks:
+            raise DrumgenError(Fault("a MIDI file with a track", got="none"))
+        return Scanned(form, division, tuple(tracks), self.oddities.all)
+
+    def _header(self) -> tuple[int, int, int, int]:
+        at = self.start + 8
+        claimed = int.from_bytes(self.content[self.start + 4 : at], "big")
+        words = self.content[at : min(at + _HEADER_BYTES, self.end)]
+        if len(words) < _HEADER_BYTES:
+            raise DrumgenError(Fault(f"byte {self.start}: expected a MIDI file's header of 6 bytes, got {len(words)}"))
+        form, number, division = (int.from_bytes(words[i : i + 2], "big") for i in (0, 2, 4))
+        if form > 2:
+            self.oddities.add(f"format {form} is none of 0, 1, 2, read as 1", at)
+        body = at + claimed
+        if claimed < _HEADER_BYTES or (body > self.end or self.content[body : body + 4] != b"MTrk"):
+            found = self.content.find(b"MTrk", at + _HEADER_BYTES, self.end)
+            if claimed < _HEADER_BYTES or body > self.end:
+                self.oddities.add(f"the header's length says {claimed}, read as 6", self.start + 4)
+                body = found if found >= 0 else at + _HEADER_BYTES
+        _check_division(division, at + 4)
+        return min(form, 1) if form != 2 else 2, number, division, body
+
+    def _skip_chunk(self, at: int, kind: bytes, claimed: int) -> int:
+        """Past what is no track: an unknown chunk, which is to be skipped, or bytes that are no chunk at all."""
+        is_chunk = len(kind) == 4 and kind.isascii() and kind.decode("ascii", "replace").isprintable()
+        if is_chunk and at + 8 + claimed <= self.end:
+            self.oddities.add(f'an unknown chunk "{kind.decode()}" skipped', at)
+            return at + 8 + claimed
+        found = self.content.find(b"MTrk", at + 1, self.end)
+        upto = found if found >= 0 else self.end
+        self.oddities.add(f"{upto - at} extra byte{'s' * (upto - at != 1)} ignored", at)
+        return upto
+
+
+def _are(number: int) -> str:
+    return f"is {number}" if number == 1 else f"are {number}"
+
+
+def _check_division(division: int, offset: int) -> None:
+    if division == 0 or (division & 0x8000 and not division & 0xFF):
+        raise DrumgenError(Fault(f"byte {offset}: expected ticks to the quarter note or to a frame, got none"))
+
+
+class _Track:
+    """One track while it is being read: from ``at`` up to ``end``; ``claimed`` is where its length says it ends."""
+
+    def __init__(self, file: _Scanner, at: int, end: int, claimed: int) -> None:
+        self.content, self.oddities = file.content, file.oddities
+        self.at, self.end, self.claimed, self.file_end, self.start = at, end, claimed, file.end, at
+        self.tick = 0
+        self.running = 0
+        self.lapsed = False
+        self.events: list[Event] = []
+
+    def read(self) -> tuple[tuple[Event, ...], int]:
+        """The events, and where the next chunk is to be looked for."""
+        if self.claimed > self.file_end:
+            there = self.file_end - self.start
+            self.oddities.add(f"a track's length says {self.claimed - self.start}, {there} are left", self.start - 4)
+        elif not self._chunk_follows(self.claimed):
+            self.end = self.file_end
+        try:
+            while self.at < self.end and not self._ended:
+                self._event()
+        except IndexError:
+            self.oddities.add("the file is cut off inside an event", self.at)
+            self.at = self.end
+        if not self._ended:
+            self.oddities.add("a track without an end of track", self.at)
+            self.events.append(Event(self.tick, self.at, META, bytes([END_OF_TRACK])))
+        return tuple(self.events), self._next_chunk()
+
+    @property
+    def _ended(self) -> bool:
+        return bool(self.events) and self.events[-1].status == META and self.events[-1].data[0] == END_OF_TRACK
+
+    def _chunk_follows(self, at: int) -> bool:
+        return at == self.file_end or self.content[at : at + 4] == b"MTrk" or self._ends_before(at)
+
+    def _ends_before(self, at: int) -> bool:
+        return self.content[at - 3 : at] == b"\xff\x2f\x00"
+
+    def _next_chunk(self) -> int:
+        if self.at == self.claimed or self.claimed > self.file_end:
+            return self.at
+        if self.at > self.claimed:
+            self.oddities.add("a track longer than its length says, read to its end of track", self.start - 4)
+            return self.at
+        early = self.content.find(b"MTrk", self.at, self.claimed)
+        upto = early if early >= 0 else self.claimed
+        what = "a track's length reaches into the next" if early >= 0 else "bytes after an end of track skipped"
+        self.oddities.add(what, self.at)
+        return upto
+
+    def _event(self) -> None:
+        self.tick += self._variable("a delta time")
+        start = self.at
+        status = self.content[start]
+        if status < 0x80:
+            self._running(start)
+        elif status < 0xF0:
+            self.at += 1
+            self.running, self.lapsed = status, False
+            self._channel(start, status)
+        elif status == META:
+            self._meta(start)
+        elif status in (0xF0, 0xF7):
+            self._sysex(start, status)
+        else:
+            kind = "real-time" if status >= 0xF8 else "system"
+            self.oddities.add(f"a stray {kind} byte {status:02X} skipped", start, kind=f"stray {kind}")
+            self.at += 1 + _SYSTEM_DATA.get(status, 0)
+
+    def _running(self, start: int) -> None:
+        if not self.running:
+            self.oddities.add("data bytes without a status byte skipped", start)
+            while self.at < self.end and self.content[self.at] < 0x80:
+                self.at += 1
+            return
+        if self.lapsed:
+            words = "running status goes on after a meta or sysex event, which ends it; read on"
+            self.oddities.add(words, start)
+            self.lapsed = False
+        self._channel(start, self.running)
+
+    def _channel(self, start: int, status: int) -> None:
+        count = 1 if status & 0xF0 in _ONE_DATA_BYTE else 2
+        data = self.content[self.at : self.at + count]
+        self.at += count
+        if len(data) < count or self.at > self.end:
+            raise IndexError
+        if not data.isascii():
+            self.at -= count
+            data = bytes(self._data_byte() for _ in range(count))
+        self.events.append(Event(self.tick, start, status, data))
+
+    def _data_byte(self) -> int:
+        """One data byte; stray real-time bytes before it are skipped, one over 127 is read as 127."""
+        while 0xF8 <= self.content[self.at] < META:
+            self.oddities.add(f"a stray real-time byte {self.content[self.at]:02X} skipped", self.at, kind="stray")
+            self.at += 1
+        byte = self.content[self.at]
+        if byte > 0x7F:
+            self.oddities.add(f"a data byte {byte:02X} over 7F, read as 127", self.at, kind="over")
+        self.at += 1
+        return min(byte, 0x7F)
+
+    def _meta(self, start: int) -> None:
+        kind = self.content[start + 1]
+        self.at = start + 2
+        length = self._variable("a meta event's length")
+        if self.at + length > self.end:
+            self._cut(start, f"a meta event says {length} bytes, {self.end - self.at} are left")
+            return
+        if kind > 0x7F:
+            self.oddities.add(f"a meta event of type {kind:02X}, which is over 7F, skipped", start)
+        else:
+            self.events.append(Event(self.tick, start, META, self.content[start + 1 : start + 2] + self._take(length)))
+        self.lapsed = True
+
+    def _sysex(self, start: int, status: int) -> None:
+        self.at = start + 1
+        length = self._variable("a sysex event's length")
+        if self.at + length > self.end:
+            closing = self.content.find(b"\xf7", start, self.end)
+            if closing < 0:
+                self._cut(start, f"a sysex event says {length} bytes, {self.end - self.at} are left")
+                return
+            self.oddities.add("a sysex event with a wrong length, skipped up to its F7", start)
+            self.at = closing + 1
+        else:
+            self.events.append(Event(self.tick, start, status, self._take(length)))
+        self.lapsed = True
+
+    def _cut(self, start: int, words: str) -> None:
+        """What follows cannot be made out: the track ends here."""
+        self.oddities.add(f"{words}; {CANNOT_BE_READ}", start)
+        self.at = self.end
+
+    def _take(self, length: int) -> bytes:
+        self.at += length
+        return self.content[self.at - length : self.at]
+
+    def _variable(self, what: str) -> int:
+        """A variable-length quantity: seven bits a byte, at most four bytes; a longer one is read as the largest."""
+        start, value = self.at, 0
+        while (byte := self.content[self.at]) > 0x7F:
+            value = value << 7 | byte & 0x7F
+            self.at += 1
+            if self.at - start > 9:
+                break
+        else:
+            value = value << 7 | byte
+            self.at += 1
+        if self.at - start > 4:
+            self.oddities.add(f"{what} of more than four bytes", start)
+        return min(value, LARGEST_DELTA)
