@@ -44,9 +44,12 @@ class PlacedNote(NamedTuple):
     span: int
 
 
+_UNMARKED = Hairpin()
+
+
 def loudness(span: Span, place: int) -> int:
     """The dynamics at a place of a span, in per mille of mezzo-forte."""
-    hairpin = (span.bar.dynamics if span.bar and span.kind == "bar" else None) or Hairpin()
+    hairpin = (span.bar.dynamics if span.bar and span.kind == "bar" else None) or _UNMARKED
     return hairpin.per_mille(place, span.meter.grains)
 
 

@@ -32,6 +32,7 @@ class Rounds:
     def __init__(self, phrase: Phrase, practice: Practice, chosen: Sequence[Numbered]) -> None:
         self.phrase, self.practice = phrase, practice
         self.remarks: list[str] = []
+        self.quarters = phrase.tempo.quarters(phrase.meter)
         self.pickup: Numbered | None = None
         self.body = list(chosen)
         if len(chosen) > 1 and chosen[0][1].role == "pickup":
@@ -57,7 +58,7 @@ class Rounds:
         meter = self.phrase.meter
         if not tempo.unit and meter.tempo_grains is None:
             tempo = replace(tempo, unit=self.phrase.tempo.unit)
-        return tempo.quarters(meter)[0] / self.phrase.tempo.quarters(meter)[0]
+        return tempo.quarters(meter)[0] / self.quarters[0]
 
     def _rung(self, rung: int, factor: Fraction) -> list[Span]:
         practice = self.practice
@@ -70,8 +71,7 @@ class Rounds:
         return [*spans, *(self._answered(bars) if practice.answer else bars)]
 
     def _bar(self, bar: Bar, number: int, turn: int, factor: Fraction) -> Span:
-        phrase = self.phrase
-        quarters = bar.tempo.quarters(bar.meter) if bar.tempo else phrase.tempo.quarters(phrase.meter)
+        quarters = bar.tempo.quarters(bar.meter) if bar.tempo else self.quarters
         if factor != 1:
             quarters = (quarters[0] * factor, quarters[1] * factor)
         return Span("bar", 0, bar.meter, quarters, bar.feel, bar, number, turn)
@@ -118,7 +118,7 @@ class Rounds:
     def _landing_bar(self, fill: Span) -> Span:
         assert fill.bar is not None  # noqa: S101 - only a bar of the phrase wants a landing
         own = self._bar(fill.bar, fill.number, fill.pass_number, Fraction(1)).quarters[0]
-        usual = self.phrase.tempo.quarters(self.phrase.meter)[0] * (fill.quarters[0] / own)
+        usual = self.quarters[0] * (fill.quarters[0] / own)
         return replace(
             fill,
             kind="landing",

@@ -47,8 +47,8 @@ class Struck(NamedTuple):
 class Take:
     """A take: its hits in order, hand strokes with an empty ``limb``; an empty ``voice`` is a key the kit has not.
 
-    Of each hit, ``pedals`` has the hi-hat pedal's value on controller 4 if it is a hi-hat's and the pedal was heard,
-    ``chokes`` the tick on which its cymbal was grabbed (polyphonic aftertouch); else None.
+    Of each hit, ``pedals`` has the hi-hat pedal's value on controller 4 as it sounded, ``chokes`` the tick on which its
+    cymbal was grabbed (polyphonic aftertouch); None where neither was heard.
     ``other_channels`` are (channel as people count, notes); ``end_tick`` is where the drums' tracks end.
     """
 

@@ -79,6 +79,33 @@ def to_whole(frames: Stereo, *, gain: float) -> Whole:
     return whole
 
 
+def open_encoder(file: BinaryIO, form: Format, *, rate: int) -> Encoder | WaveEncoder:
+    """What writes a format into an open file."""
+    return WaveEncoder(file, rate=rate) if form.container == "WAV" else Encoder(file, form, rate=rate)
+
+
+class WaveEncoder:
+    """An open WAV file of 16-bit frames, written by Python's own wave module: libsndfile is not loaded for it."""
+
+    def __init__(self, file: BinaryIO, *, rate: int) -> None:
+        import wave  # noqa: PLC0415 - only where a WAV is written
+
+        self._wave = wave.open(file, "wb")  # noqa: SIM115 - closed with this
+        self._wave.setparams((2, 2, rate, 0, "NONE", "not compressed"))
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._wave.close()
+
+    def write(self, frames: Stereo | Whole) -> None:
+        """Append 16-bit frames, of shape (frames, 2)."""
+        self._wave.writeframesraw(np.ascontiguousarray(frames, dtype="<i2").data)
+
+
 class Encoder:
     """An open sound file. ``write`` takes float32 frames for a lossy format, 16-bit ones for the others.
 

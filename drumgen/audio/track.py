@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, BinaryIO
 import numpy as np
 
 from drumgen.audio.drawing import Drawer
-from drumgen.audio.encode import PEAK_DB, RATES, Encoder, Format, check_length, format_of
+from drumgen.audio.encode import PEAK_DB, RATES, Format, check_length, format_of, open_encoder
 from drumgen.audio.loudness import CONTEXT_FRAMES, Meter, weighted_energy
 from drumgen.audio.mix import Blocks
 from drumgen.audio.ringing import Ring, Ringing, Score
@@ -214,7 +214,7 @@ def _check_heard(measure: _Measure, mixer: _Mixer, *, gain_db: float) -> None:
 def _write(mixer: _Mixer, measure: _Measure, *, form: Format, file: BinaryIO, gain: float, tell: Progress) -> None:
     written = 0
     total = 2 * max(1, measure.frames)
-    with Encoder(file, form, rate=mixer.shots.sound.rate) as encoder:
+    with open_encoder(file, form, rate=mixer.shots.sound.rate) as encoder:
         for score in mixer.scores(until=measure.frames):
             if form.lossy:
                 encoder.write(mixer.blocks.frames(score) * np.float32(gain))

@@ -28,10 +28,19 @@ def main(arguments: list[str]) -> int:
         sys.stdout.flush()
     except KeyboardInterrupt:
         return INTERRUPTED
-    except BrokenPipeError:  # whoever read our output has seen enough
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return DONE
+    except BrokenPipeError:
+        return _seen_enough()
+    except SystemExit as ending:  # typer's own answer to a closed pipe
+        if isinstance(ending.__context__, BrokenPipeError):
+            return _seen_enough()
+        raise
     return code
+
+
+def _seen_enough() -> int:
+    """Whoever read our output has closed it: no error, and nothing more is said."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return DONE
 
 
 def _soften(stream: TextIO) -> None:
@@ -72,15 +81,27 @@ def _usage_text(error: Exception, arguments: list[str]) -> str:
     """A usage error in one line; a sticking that begins with a rest is told how to be written."""
     format_message = getattr(error, "format_message", None)
     message = str(format_message() if format_message else error).rstrip(".")
+    if type(error).__name__ == "NoArgsIsHelpError":  # its message is the help
+        return message
+    for typers, plain in _PLAIN.items():
+        message = message.replace(typers, plain)
     dashed = next((each for each in arguments if _is_dashed_sticking(each)), None)
     if dashed is not None and "--" not in arguments:
         before = arguments[: arguments.index(dashed)]
         after = arguments[arguments.index(dashed) + 1 :]
-        better = " ".join(["drumgen", *before, *after, "--", dashed])
+        quoted = (f'"{each}"' if " " in each else each for each in (*before, *after, "--", dashed))
+        better = " ".join(["drumgen", *quoted])
         return f'"{dashed}" looks like an option; put -- before a sticking that begins with a rest: {better}'
     context = getattr(error, "ctx", None)
     path = context.command_path if context else "drumgen"
     return f"{message[:1].lower()}{message[1:]} (see {path} --help)"
+
+
+_PLAIN = {
+    "Input should be a valid integer, unable to parse string as an integer": "expected a whole number",
+    "Input should be a valid integer": "expected a whole number",
+}
+"""What typer says of a value, and what it means."""
 
 
 def _is_dashed_sticking(text: str) -> bool:

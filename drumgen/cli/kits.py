@@ -21,6 +21,9 @@ def command(
 
     Of each voice: its MIDI note, what plays it, and its place on the plan in centimetres, to the player's right and
     away from the player.
+
+    drumgen kits learn CAPTURE.mid -o KIT.toml makes a kit file from strokes on your own pads; drumgen kits remap IN.mid
+    --from A --to B -o OUT.mid moves a MIDI file to another kit. Each has its own --help.
     """
     from drumgen.spec.loading import load_kit, shipped_kits  # noqa: PLC0415 - commands import late
 

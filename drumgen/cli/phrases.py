@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import sys
 from dataclasses import replace
+from functools import partial
 from math import ceil
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import TYPE_CHECKING, Any, TextIO, TypeVar
 
 from drumgen.errors import DrumgenError, Fault, nearest, printable
 from drumgen.levels import LOUDEST
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from drumgen.cli.options import Asked
     from drumgen.phrase import Phrase
     from drumgen.plan import Plan
     from drumgen.practice import Practice
     from drumgen.spec.phrase_file import PhraseFile
+
+Made = TypeVar("Made")
 
 MOST_ROUND_BARS = 16
 """A sticking that comes round later than this is played for so many bars."""
@@ -28,10 +33,18 @@ def open_phrase(text: str, asked: Asked) -> Phrase:
     from drumgen.spec.loading import load_phrase  # noqa: PLC0415 - as above
 
     overrides = Overrides(_choice(asked.lead, "lead", "R", "L"), _choice(asked.handed, "handed", "right", "left"))
-    if text.lower().endswith(".toml") or Path(text).is_file():
+    if text.lower().endswith(".toml") or is_file(text):
         _refuse_for_file(asked)
         return load_phrase(text, kit=asked.kit, overrides=overrides).phrase
     return phrase_of(sketch(text, asked), text, asked, overrides)
+
+
+def is_file(text: str) -> bool:
+    """Whether a file of this name is there; a sticking may be longer than any name."""
+    try:
+        return Path(text).is_file()
+    except (OSError, ValueError):
+        return False
 
 
 def phrase_of(file: PhraseFile, name: str, asked: Asked, overrides: Any = None) -> Phrase:  # noqa: ANN401
@@ -81,7 +94,7 @@ def sketch_table(text: str, asked: Asked) -> dict[str, Any]:
         if getattr(asked, key) is not None:
             table[key] = getattr(asked, key)
     if asked.tempo is not None:
-        table["tempo"] = float(asked.tempo) if asked.tempo.isascii() and asked.tempo.isdecimal() else asked.tempo
+        table["tempo"] = asked.tempo
     table["bars"] = {name: bar}
     only = phrase_of(validated_sketch(table), name, asked).bars[name]
     number = min(ceil(round_bars(only.layer, only.meter) or 1), MOST_ROUND_BARS)
@@ -159,10 +172,20 @@ def practice_of(phrase: Phrase, asked: Asked) -> Practice:
         raise DrumgenError(Fault(f"--click-level from 1 to {LOUDEST}", got=str(asked.click_level)))
     said = {key: value for key in PRACTICE_OPTIONS if (value := getattr(asked, key)) not in (None, [])}
     if asked.tempo is not None:
-        said["tempo"] = parse_tempo(asked.tempo, ramp=False)
+        said["tempo"] = _of_option("tempo", partial(parse_tempo, asked.tempo, ramp=False))
     if asked.mute:
         said["mute"] = tuple(asked.mute)
+        for voice in asked.mute:
+            _of_option("mute", partial(phrase.kit.voice, voice))
     return with_options(Practice() if asked.plain else phrase.practice, said)
+
+
+def _of_option(option: str, make: Callable[[], Made]) -> Made:
+    """What ``make`` gives; its faults are those of an option."""
+    try:
+        return make()
+    except DrumgenError as error:
+        raise DrumgenError(*(fault.under(option) for fault in error.faults)) from None
 
 
 def plan_of(phrase: Phrase, asked: Asked) -> Plan:

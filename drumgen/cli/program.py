@@ -20,6 +20,10 @@ COMMANDS: dict[str, str] = {
 """Every command and its line of help, in the order of the help."""
 
 
+SUBCOMMANDS: dict[str, tuple[str, ...]] = {"kits": ("learn", "remap")}
+"""Commands of two words; each is a module of its own, ``kits_learn``."""
+
+
 class Commands(TyperGroup):
     """The group of all commands, each made when it is asked for."""
 
@@ -29,12 +33,20 @@ class Commands(TyperGroup):
 
     def get_command(self, ctx: Any, cmd_name: str) -> Any:  # noqa: ANN401, ARG002 - typer's own signature
         """One command, or None."""
-        if cmd_name not in COMMANDS:
+        first, _, second = cmd_name.partition(" ")
+        if first not in COMMANDS or (second and second not in SUBCOMMANDS.get(first, ())):
             return None
-        module = import_module(f"drumgen.cli.{cmd_name}")
+        module = import_module(f"drumgen.cli.{cmd_name.replace(' ', '_')}")
         app = typer.Typer(add_completion=False, rich_markup_mode=None)
         app.command(name=cmd_name)(module.command)
         return _with_shared_readers(typer.main.get_command(app))
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:  # noqa: ANN401 - typer's own signature
+        """The command that a line begins with, of one word or two."""
+        if args[1:2] and args[1] in SUBCOMMANDS.get(args[0], ()):
+            name = " ".join(args[:2])
+            return name, self.get_command(ctx, name), args[2:]
+        return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:  # noqa: ANN401, ARG002 - typer's own signature
         """The list of commands in the help, without importing any."""

@@ -7,6 +7,7 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from drumgen.cli.phrases import is_file
 from drumgen.errors import DrumgenError, fail
 
 if TYPE_CHECKING:
@@ -20,7 +21,7 @@ def watch_files(texts: list[str], action: Callable[[], None]) -> None:
 
     A faulty file is told of and does not end the watching. Raises DrumgenError where there is no file to watch.
     """
-    paths = [Path(text) for text in texts if Path(text).is_file()]
+    paths = [Path(text) for text in texts if is_file(text)]
     if not paths:
         raise fail("a phrase file to watch", got=f'"{texts[0]}"')
     while True:

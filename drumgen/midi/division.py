@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from drumgen.midi.scan import Oddities
+    from drumgen.midi.oddities import Oddities
 
 _RATES = {24: (24, 1_000_000), 25: (25, 1_000_000), 29: (30, 1_001_000), 30: (30, 1_000_000)}
 

@@ -7,6 +7,7 @@ must have one (Standard MIDI Files 1.0; release velocity 64 where there is none)
 
 from __future__ import annotations
 
+from operator import itemgetter
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from drumgen.midi.texts import fit_text
@@ -65,7 +66,7 @@ def make_tracks(performance: Performance, way: Tracks) -> list[Track]:
 
 
 def _track(events: list[Event]) -> Track:
-    events.sort(key=lambda event: event[:2])
+    events.sort(key=itemgetter(0, 1))
     return Track(events)
 
 

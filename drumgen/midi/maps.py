@@ -18,7 +18,8 @@ from drumgen.take import ASSUMED_US_PER_QUARTER
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from drumgen.midi.scan import Event, Oddities
+    from drumgen.midi.oddities import Oddities
+    from drumgen.midi.scan import Event
 
     Tracks = Sequence[Sequence[Event]]
 

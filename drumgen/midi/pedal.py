@@ -13,7 +13,6 @@ from drumgen.errors import DrumgenError, Fault
 OPENNESS = ("hihat", "hihat-half", "hihat-open")
 """The voices of the hi-hat under sticks, from closed to open."""
 
-_FOOT = "hihat-foot"
 _PEDAL = re.compile(r"\s*closed\s+(\d{1,3})\s*,(?:\s*half\s+(\d{1,3})\s*,)?\s*open\s+(\d{1,3})\s*", re.ASCII)
 
 
@@ -55,8 +54,3 @@ def parse_pedal(text: str) -> Pedal:
     if not min(closed, opened) <= half <= max(closed, opened):
         raise DrumgenError(Fault("a half-open value between closed and open", got=str(half)))
     return Pedal(closed, half, opened)
-
-
-def is_hihat(voice: str, choke: str) -> bool:
-    """Whether a voice is the hi-hat's, so that its pedal means something for it."""
-    return voice in OPENNESS or voice == _FOOT or choke == "hi-hat"

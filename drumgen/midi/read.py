@@ -16,8 +16,9 @@ from drumgen.errors import DrumgenError, Fault
 from drumgen.kit import FOOT_OF
 from drumgen.midi.division import ticks_of
 from drumgen.midi.maps import meter_map, said, tempo_map
-from drumgen.midi.pedal import OPENNESS, is_hihat
-from drumgen.midi.scan import CANNOT_BE_READ, Oddities, scan
+from drumgen.midi.oddities import Oddities
+from drumgen.midi.pedal import OPENNESS
+from drumgen.midi.scan import CANNOT_BE_READ, scan
 from drumgen.performance import Clock, Hit
 from drumgen.take import Bars, Struck, Take
 from drumgen.trade.general_midi import percussion_key
@@ -71,6 +72,7 @@ class _Reader:
         self.by_key: dict[int, list[Voice]] = {}
         for voice in kit.voices.values():
             self.by_key.setdefault(voice.key, []).append(voice)
+        self._voices: dict[tuple[int, int | None], Voice | None] = {}
         self.others: Counter[int] = Counter()
         self.hits: list[Hit] = []
         self.pedals: list[int | None] = []
@@ -149,10 +151,17 @@ class _Reader:
         voice = self._voice(key, pedal)
         limb = FOOT_OF.get(voice.limb, "") if voice else ""
         self.hits.append(Hit(tick, key, velocity, voice.name if voice else "", limb))
-        self.pedals.append(pedal if voice and is_hihat(voice.name, voice.choke) else None)
+        self.pedals.append(pedal)
         self.chokes.append(None)
 
     def _voice(self, key: int, pedal: int | None) -> Voice | None:
+        """The voice of a key under the pedal, worked out once for each."""
+        asked = (key, pedal)
+        if asked not in self._voices:
+            self._voices[asked] = self._find_voice(key, pedal)
+        return self._voices[asked]
+
+    def _find_voice(self, key: int, pedal: int | None) -> Voice | None:
         """The voice of a key; of several on one key, the one whose pedal value is nearest."""
         voices = self.by_key.get(key)
         if not voices:

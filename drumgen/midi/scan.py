@@ -11,11 +11,14 @@ Source: Standard MIDI Files 1.0 (MIDI Manufacturers Association RP-001), MIDI 1.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.errors import DrumgenError, Fault
 from drumgen.midi.containers import find_header
-from drumgen.take import Oddity
+from drumgen.midi.oddities import Oddities
+
+if TYPE_CHECKING:
+    from drumgen.take import Oddity
 
 LARGEST_BYTES = 64 << 20
 LARGEST_DELTA = (1 << 28) - 1
@@ -24,6 +27,7 @@ CANNOT_BE_READ = "what follows cannot be read"
 _ONE_DATA_BYTE = (0xC0, 0xD0)
 _SYSTEM_DATA = {0xF1: 1, 0xF2: 2, 0xF3: 1}
 _HEADER_BYTES = 6
+_PLAIN_BYTES = 5
 
 
 class Event(NamedTuple):
@@ -43,23 +47,6 @@ class Scanned:
     division: int
     tracks: tuple[tuple[Event, ...], ...]
     oddities: tuple[Oddity, ...]
-
-
-class Oddities:
-    """What was stumbled over: each kind once, with the byte it was first met on and how often."""
-
-    def __init__(self) -> None:
-        self._found: dict[str, Oddity] = {}
-
-    def add(self, words: str, byte: int | None = None, *, kind: str = "", bar: int | None = None) -> None:
-        """Note one; those of a ``kind`` (else of the same words) are told once."""
-        known = self._found.get(kind or words)
-        self._found[kind or words] = known._replace(times=known.times + 1) if known else Oddity(words, byte, bar)
-
-    @property
-    def all(self) -> tuple[Oddity, ...]:
-        """All of them, in the order they were met."""
-        return tuple(self._found.values())
 
 
 def scan(content: bytes) -> Scanned:
@@ -104,11 +91,10 @@ class _Scanner:
         if form > 2:
             self.oddities.add(f"format {form} is none of 0, 1, 2, read as 1", at)
         body = at + claimed
-        if claimed < _HEADER_BYTES or (body > self.end or self.content[body : body + 4] != b"MTrk"):
-            found = self.content.find(b"MTrk", at + _HEADER_BYTES, self.end)
-            if claimed < _HEADER_BYTES or body > self.end:
-                self.oddities.add(f"the header's length says {claimed}, read as 6", self.start + 4)
-                body = found if found >= 0 else at + _HEADER_BYTES
+        six = self.content[at + _HEADER_BYTES :][:4] == b"MTrk"
+        if claimed < _HEADER_BYTES or body > self.end or (six and claimed != _HEADER_BYTES):
+            self.oddities.add(f"the header's length says {claimed}, read as 6", self.start + 4)
+            body = at + _HEADER_BYTES
         _check_division(division, at + 4)
         return min(form, 1) if form != 2 else 2, number, division, body
 
@@ -139,9 +125,11 @@ class _Track:
     def __init__(self, file: _Scanner, at: int, end: int, claimed: int) -> None:
         self.content, self.oddities = file.content, file.oddities
         self.at, self.end, self.claimed, self.file_end, self.start = at, end, claimed, file.end, at
+        self.began = at
         self.tick = 0
         self.running = 0
         self.lapsed = False
+        self.ended = False
         self.events: list[Event] = []
 
     def read(self) -> tuple[tuple[Event, ...], int]:
@@ -152,19 +140,16 @@ class _Track:
         elif not self._chunk_follows(self.claimed):
             self.end = self.file_end
         try:
-            while self.at < self.end and not self._ended:
+            while self.at < self.end and not self.ended:
+                self._plain_messages()
                 self._event()
         except IndexError:
-            self.oddities.add("the file is cut off inside an event", self.at)
+            self.oddities.add("the file is cut off inside an event", self.began)
             self.at = self.end
-        if not self._ended:
+        if not self.ended:
             self.oddities.add("a track without an end of track", self.at)
             self.events.append(Event(self.tick, self.at, META, bytes([END_OF_TRACK])))
         return tuple(self.events), self._next_chunk()
-
-    @property
-    def _ended(self) -> bool:
-        return bool(self.events) and self.events[-1].status == META and self.events[-1].data[0] == END_OF_TRACK
 
     def _chunk_follows(self, at: int) -> bool:
         return at == self.file_end or self.content[at : at + 4] == b"MTrk" or self._ends_before(at)
@@ -178,15 +163,38 @@ class _Track:
         if self.at > self.claimed:
             self.oddities.add("a track longer than its length says, read to its end of track", self.start - 4)
             return self.at
-        early = self.content.find(b"MTrk", self.at, self.claimed)
+        early = self.content.find(b"MTrk", self.at, self.claimed + 3)
         upto = early if early >= 0 else self.claimed
         what = "a track's length reaches into the next" if early >= 0 else "bytes after an end of track skipped"
         self.oddities.add(what, self.at)
         return upto
 
+    def _plain_messages(self) -> None:
+        """Channel messages as they should be, the bulk of every file, up to the first event that is anything else."""
+        content, append, at, tick, running = self.content, self.events.append, self.at, self.tick, self.running
+        while at < self.end - _PLAIN_BYTES:
+            delta, start = content[at], at + 1
+            if delta > 0x7F:
+                if content[start] > 0x7F:
+                    break
+                delta, start = (delta & 0x7F) << 7 | content[start], start + 1
+            status, body = content[start], start + 1
+            if status < 0x80:
+                status, body = running, start
+            if not 0x80 <= status < 0xF0 or (self.lapsed and body == start):
+                break
+            after = body + (1 if 0xC0 <= status < 0xE0 else 2)
+            data = content[body:after]
+            if not data.isascii():
+                break
+            tick += delta
+            append(Event(tick, start, status, data))
+            at, running, self.lapsed = after, status, False
+        self.at, self.tick, self.running = at, tick, running
+
     def _event(self) -> None:
         self.tick += self._variable("a delta time")
-        start = self.at
+        self.began = start = self.at
         status = self.content[start]
         if status < 0x80:
             self._running(start)
@@ -206,8 +214,7 @@ class _Track:
     def _running(self, start: int) -> None:
         if not self.running:
             self.oddities.add("data bytes without a status byte skipped", start)
-            while self.at < self.end and self.content[self.at] < 0x80:
-                self.at += 1
+            self.at += 2 if self.content[start + 1] < 0x80 else 1
             return
         if self.lapsed:
             words = "running status goes on after a meta or sysex event, which ends it; read on"
@@ -244,10 +251,12 @@ class _Track:
         if self.at + length > self.end:
             self._cut(start, f"a meta event says {length} bytes, {self.end - self.at} are left")
             return
+        body = self._take(length)
         if kind > 0x7F:
             self.oddities.add(f"a meta event of type {kind:02X}, which is over 7F, skipped", start)
         else:
-            self.events.append(Event(self.tick, start, META, self.content[start + 1 : start + 2] + self._take(length)))
+            self.events.append(Event(self.tick, start, META, bytes([kind]) + body))
+            self.ended = kind == END_OF_TRACK
         self.lapsed = True
 
     def _sysex(self, start: int, status: int) -> None:

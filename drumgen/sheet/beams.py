@@ -1,7 +1,8 @@
 """Beams: which notes are joined, and how many beams each has with its neighbours.
 
 Notes are beamed within a beat of the meter (a group, in a grouped one), and with shorter notes than eighths never over
-more than a quarter; thirty-seconds and shorter keep one beam between the eighths of a beat. *Common practice.*
+more than a quarter, nor over two tuplets; thirty-seconds and shorter keep one beam between the eighths of a beat.
+*Common practice.*
 """
 
 from __future__ import annotations
@@ -51,14 +52,19 @@ def _groups(spelled: Sequence[Spelled], meter: Meter) -> list[list[int]]:
         for start, end in _spans(beat, spelled):
             group: list[int] = []
             for index, each in enumerate(spelled):
-                if start <= each.place < end:
-                    if flags(each.value) == 0:
+                if start <= each.place < end and not (each.rest and flags(each.value)):
+                    if flags(each.value) == 0 or (group and _parts_tuplets(spelled[group[-1]], each)):
                         groups.append(group)
                         group = []
-                    elif not each.rest:
+                    if flags(each.value):
                         group.append(index)
             groups.append(group)
     return [group for group in groups if len(group) > 1]
+
+
+def _parts_tuplets(one: Spelled, other: Spelled) -> bool:
+    """Whether two notes stand in tuplets of their own: each is beamed apart, and easier to read."""
+    return one.cell != other.cell and not one.cell.plain and not other.cell.plain
 
 
 def _spans(beat: Beat, spelled: Sequence[Spelled]) -> list[tuple[int, int]]:

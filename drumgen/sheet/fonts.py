@@ -1,9 +1,9 @@
 """Fonts: which font of a PDF draws which words.
 
 The fourteen standard fonts of PDF have Western European letters. For others a TrueType font of the system that has
-every letter of the word is looked for and embedded. Scripts whose letters change shape or order as they are joined (Arabic,
-Hebrew, the scripts of India and their kin) need a shaping program that reportlab has not: they are left out and named,
-rather than printed wrong; they stand whole in the title of the document's properties and in the SVG.
+every letter of the word is looked for and embedded. Scripts whose letters change shape or order as they are joined
+(Arabic, Hebrew, the scripts of India and their kin) need a shaping program that reportlab has not: they are left out
+and named, rather than printed wrong; they stand whole in the title of the document's properties and in the SVG.
 """
 
 from __future__ import annotations

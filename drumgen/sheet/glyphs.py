@@ -50,7 +50,7 @@ def _boxes() -> dict[str, Box]:
 
 def box(code: str) -> Box:
     """The box of a glyph."""
-    return _boxes()[code]
+    return _OWN_BOX if code in _OWN else _boxes()[code]
 
 
 METRONOME_NOTES: dict[str, str] = {
@@ -80,3 +80,5 @@ _OWN = {
     "triangle-half": f"M0 -125h295l-147 255zM46 -97l102 176l102 -176z{_STEM}",
 }
 """Heads that the font's file lacks, drawn here, the side of the stem included."""
+
+_OWN_BOX = Box(0, -125, 295, 255, 295)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from drumgen.levels import velocity
+from drumgen.levels import LOUDNESS, velocity
 from drumgen.notes import loudness
 from drumgen.sheet.beams import beams_of
 from drumgen.sheet.cells import cells_of
@@ -79,7 +79,7 @@ class LineWriter:
         for stroke in strokes:
             one = self._head(stroke.voice, stroke, span)
             twin = heads.get(one.head.voice)
-            heads[one.head.voice] = one if twin is None or one.velocity > twin.velocity else twin
+            heads[one.head.voice] = one if twin is None else _louder(one, twin)
         graces = [self._grace(stroke, span) for stroke in strokes for _ in range(stroke.grace)]
         low_to_high = sorted(heads.values(), key=lambda one: (one.head.height, one.head.voice))
         return replace(event, struck=tuple(low_to_high), graces=tuple(graces), buzz=any(each.buzz for each in strokes))
@@ -95,6 +95,12 @@ class LineWriter:
         figure = self.phrase.dynamics.grace
         force = velocity(figure, offset=voice.velocity, per_mille=loudness(span, stroke.place))
         return Struck(self.heads[voice.name], OTHER_HAND[stroke.limb], "normal", force)
+
+
+def _louder(one: Struck, other: Struck) -> Struck:
+    """Two limbs on one voice: one head, of the louder level, as loud as the louder."""
+    louder = one if LOUDNESS[one.level] > LOUDNESS[other.level] else other
+    return replace(louder, velocity=max(one.velocity, other.velocity))
 
 
 def is_linear(meter: Meter, hands: Iterable[Stroke], feet: Iterable[Stroke]) -> bool:

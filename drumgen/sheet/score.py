@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from drumgen.kit import Kit
     from drumgen.levels import Level
     from drumgen.meter import Meter
-    from drumgen.spans import Span
     from drumgen.sheet.heads import Head
+    from drumgen.spans import Span
     from drumgen.sticking import Limb
 
 BeamWord = Literal["begin", "continue", "end", "forward hook", "backward hook"]

@@ -53,7 +53,7 @@ def _legend_head(head: Head, x: float, label: Words) -> list[Mark]:
     y = _TOP + 4 * SPACE - head.height * SPACE / 2
     code = HEAD_CODES[head.notehead]
     scale = SPACES_PER_EM * SPACE / EM
-    half = box(code).advance * scale / 2 if code.startswith("E") else 147 * scale
+    half = box(code).advance * scale / 2
     marks: list[Mark] = [Glyph(code, x - half, y, scale), label._replace(x=x, y=_TOP + 7.5 * SPACE + _LABEL / 2)]
     if head.is_open:
         marks.append(Glyph(OPEN_SIGN, x - box(OPEN_SIGN).advance * scale / 2, y - 1.3 * SPACE, scale))

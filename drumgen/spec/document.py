@@ -138,6 +138,7 @@ _PLAIN = {
     "Expected '='": 'expected "=" after the key',
     "Expected ']' at the end of a table": 'expected "]" at the end of the header',
     "Expected ']]' at the end of an array": 'expected "]]" at the end of the header',
+    "Invalid initial character for a key part": "expected letters A to Z, figures, - and _; another name in quotes",
     "Invalid statement": "expected a line key = value or a [header]",
     "Expected newline or end of document": "expected nothing more on this line",
 }

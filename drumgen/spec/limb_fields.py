@@ -15,7 +15,7 @@ from drumgen.bar import FOLLOWS, Follow
 from drumgen.counts import Places, parse_places
 from drumgen.errors import DrumgenError, Fault, nearest
 from drumgen.orchestration import HandMap
-from drumgen.spec.fields import shown, text_of, text_schema
+from drumgen.spec.fields import LONGEST_TEXT, shown, text_of, text_schema
 
 EVERY = ("stroke", "beat", "group", "bar")
 HAND_RULES = ("main", "accent", "ghost", "around", "every")
@@ -25,8 +25,10 @@ LIMBS = ("R", "L", "K", "H")
 def read_places(text: str, *, signs: bool) -> Places:
     """Counts; where commas, words or signs stand between them that are not read, without these is the hint."""
     try:
-        return parse_places(text, signs=signs)
+        return parse_places(text_of(text, "counts in quotes"), signs=signs)
     except DrumgenError as error:
+        if len(text) > LONGEST_TEXT:
+            raise
         plain = re.sub(r",|\band\b", " ", text).replace("+", "&")
         plain = " ".join((plain if signs else re.sub(r"[()>]", " ", plain)).split())
         if plain == " ".join(text.split()) or not _is_read(plain, signs=signs):

@@ -119,11 +119,9 @@ def _faults(problem: Any, model: type[BaseModel]) -> list[Fault]:  # noqa: ANN40
     if path and path[-1] == "[key]":
         return [Fault("a name of 1 to 100 characters", got=shown(problem["input"]), path=path[:-1])]
     got = problem["input"]
-    if kind == "too_long":
-        return [Fault(_rule(kind, context), got=str(len(got)), path=path)]
     hint = nearest(got, _choices(context)) if kind == "literal_error" and isinstance(got, str) else ""
     rule = _rule(kind, context) + _manner(kind, got, path)
-    return [Fault(rule, got=shown(got), nearest=hint, path=path)]
+    return [Fault(rule, got=str(len(got)) if kind == "too_long" else shown(got), nearest=hint, path=path)]
 
 
 def _manner(kind: str, got: object, path: Path) -> str:

@@ -20,8 +20,9 @@ from drumgen.study.material import material_of, with_kicks, written_hand
 from drumgen.study.moments import moments_of
 from drumgen.study.playings import playings_of
 from drumgen.study.puzzle import NEVER, Builder, reach_points
+from drumgen.study.refusing import hopeless, nothing_found
 from drumgen.study.rewriting import Change, map_by_counts, rewritten
-from drumgen.study.surroundings import surroundings
+from drumgen.study.surroundings import Walk, surroundings
 from drumgen.study.telling import told
 from drumgen.study.wish import Variation, Wish
 
@@ -87,7 +88,10 @@ class Arrangements:
             for name, each in self.playings.items()
         }
         self._refuse_carried()
-        around, self.seams = surroundings(moments, self.materials, self.playings, self.kit)
+        walk = Walk(moments, self.materials, self.playings, self.kit)
+        if hopeless(moments, walk.is_varied, wish):
+            raise nothing_found(phrase, wish, names)
+        around, self.seams = surroundings(moments, self.materials, self.playings, walk)
         self.footwork = Footwork(phrase, self.practice, wish.skill)
         self.bars = [self._bar(name, around[name], offered) for name in names]
         self.covered = 1
@@ -111,13 +115,15 @@ class Arrangements:
                 raise DrumgenError(Fault(rule, got=got, path=("bars",)))
 
     def _feet(self, name: str) -> list[tuple[str | None, int]]:
-        if self.wish.space == "strokes":
-            return [(AS_WRITTEN, 0)]
-        rules = foot_rules(self.phrase.bars[name], self.kit, self.wish.keep)
-        if len(rules) == 1:
-            return [(AS_WRITTEN, 0)]
-        alone = [rule for rule in rules if len(self.names) > 1 or self.footwork.playable({name: rule})]
-        return [(rule, self.footwork.points(name, rule)) for rule in alone]
+        """The rules of a bar's kick and what they cost: alone in its phrase only those that can be played."""
+        rules: tuple[str | None, ...] = (AS_WRITTEN,)
+        if self.wish.space == "rules":
+            rules = foot_rules(self.phrase.bars[name], self.kit, self.wish.keep)
+        if len(self.names) == 1:
+            rules = tuple(rule for rule in rules if self.footwork.playable({name: rule}))
+        if not rules:
+            raise nothing_found(self.phrase, self.wish, self.names)
+        return [(rule, self.footwork.points(name, rule) if rules != (AS_WRITTEN,) else 0) for rule in rules]
 
     def _list(self, bar: _Bar) -> Listed[BarFound]:
         if self.wish.space == "strokes":
@@ -136,27 +142,28 @@ class Arrangements:
 
     def in_order_of_cost(self) -> Iterator[Found]:
         """Every orchestration of all varied bars that can be played, the cheapest first."""
-        return combined(self.lists, lambda each: each.points, self._seam_points, self.other * cost.ONE_RULE)
+        return combined(self.lists, lambda each: each.points, self.seam_points, self.other * cost.ONE_RULE)
 
     def side_by_side(self) -> Iterator[Found]:
         """The best of each bar, then the second of each, and so on, where they can be played one after the other."""
         rank = 0
         while all(each.get(rank) is not None for each in self.lists):
             entries = tuple(entry for each in self.lists if (entry := each.get(rank)) is not None)
-            more = self._seam_points(entries)
+            more = self.seam_points(entries)
             if more is not None:
                 yield self.other * cost.ONE_RULE + sum(entry.points for entry in entries) + more, entries
             rank += 1
 
-    def _seam_points(self, entries: tuple[BarFound, ...]) -> int | None:
+    def seam_points(self, entries: tuple[BarFound, ...]) -> int | None:
+        """What the seams between different varied bars cost; None where a hand or the kick cannot do it."""
         by_name = dict(zip(self.names, entries, strict=True))
         total = 0
         for seam in self.seams:
             total += self._one_seam(seam, by_name)
             if total >= NEVER:
                 return None
-        rules = {name: entry.foot for name, entry in by_name.items() if entry.foot is not AS_WRITTEN}
-        return total if len(self.names) == 1 or not rules or self.footwork.playable(rules) else None
+        rules = {name: entry.foot for name, entry in by_name.items()}
+        return total if len(self.names) == 1 or self.footwork.playable(rules) else None
 
     def _one_seam(self, seam: Seam, by_name: dict[str, BarFound]) -> int:
         voices = []

@@ -77,7 +77,7 @@ class Footwork:
 
     def __init__(self, phrase: Phrase, practice: Practice, skill: Skill) -> None:
         self.phrase, self.practice, self.skill = phrase, practice, skill
-        self._known: dict[tuple[tuple[str, str | None], ...], bool] = {}
+        self._known: dict[tuple[tuple[str, str], ...], bool] = {}
 
     def demands(self, rules: Mapping[str, str | None]) -> Iterator[tuple[str, Demand]]:
         """Every demand on the kick foot, with the name of the bar it ends in."""
@@ -90,7 +90,7 @@ class Footwork:
 
     def playable(self, rules: Mapping[str, str | None]) -> bool:
         """Whether the foot has the time it needs everywhere."""
-        key = tuple(sorted(rules.items()))
+        key = tuple(sorted((name, rule) for name, rule in rules.items() if rule is not AS_WRITTEN))
         if key not in self._known:
             self._known[key] = all(demand.factor >= 1 - _SLACK for _, demand in self.demands(rules))
         return self._known[key]

@@ -100,7 +100,7 @@ def candidates(puzzle: Puzzle, hand: str, kit: Kit, probe: Probe) -> Candidates:
     points[[i for i, each in enumerate(maps) if each in taken]] = NEVER
     order = np.lexsort((np.arange(len(maps)), points))
     order = order[points[order] < NEVER]
-    _, first = np.unique(numbers[order], axis=0, return_index=True)
+    first = np.unique(numbers[order], axis=0, return_index=True)[1] if choices else np.arange(1)
     kept = order[np.sort(first)]
     return Candidates(choices, tuple(maps[i] for i in kept), numbers[kept], points[kept], rules[kept], len(maps))
 
@@ -129,7 +129,7 @@ def _all_maps(
     """Blocks of maps with the voices they give."""
     material = puzzle.material
     names = [voice.name for voice in puzzle.voices]
-    offered = sorted({number for i in choices for number in puzzle.open_to[i] if not material.choices[i].fixed})
+    offered = sorted({number for i in choices for number in puzzle.open_to[i]})
     levels = {material.choices[i].stroke.level for i in choices}
     accents = [None, *offered] if _ACCENT in levels else [None]
     ghosts = [None, *(n for n in offered if names[n] in (kit.home, "hihat"))] if _GHOST in levels else [None]

@@ -41,10 +41,9 @@ class Seam(NamedTuple):
 
 
 def surroundings(
-    moments: Moments, materials: Mapping[str, Material], playings: Mapping[str, Playings], kit: Kit
+    moments: Moments, materials: Mapping[str, Material], playings: Mapping[str, Playings], walk: Walk
 ) -> tuple[dict[str, Surroundings], tuple[Seam, ...]]:
     """The surroundings of each varied bar by its name, and the seams between two different ones."""
-    walk = _Walk(moments, materials, playings, kit)
     found = {name: Surroundings([{"R": [], "L": []} for _ in playings[name].shown]) for name in materials}
     between: dict[tuple[object, ...], Seam] = {}
     known: set[tuple[object, ...]] = set()
@@ -57,8 +56,11 @@ def surroundings(
         for first, second in pairwise(row):
             one, other = walk.place(first), walk.place(second)
             names = (walk.name(first), walk.name(second))
+            owners = tuple(
+                name if place.choice is not None else "" for name, place in zip(names, (one, other), strict=True)
+            )
             shown = first.span == second.span and names[0] in found and first.span in playings[names[0]].shown
-            key = (hand, *names, _key(one), _key(other), round(second.at_s - first.at_s, 9))
+            key = (hand, *owners, _key(one), _key(other), round(second.at_s - first.at_s, 9))
             if shown or key in known or one.choice is other.choice is None:
                 continue
             known.add(key)
@@ -75,7 +77,7 @@ def _key(place: Place) -> tuple[object, ...]:
     return (place.choice, fixed, moment.grace, moment.accented, moment.buzz)
 
 
-class _Walk:
+class Walk:
     """Finds the bar and the choice of a moment."""
 
     def __init__(
@@ -92,10 +94,12 @@ class _Walk:
                     self.own_graces.add(key)
 
     def name(self, moment: Moment) -> str:
+        """The bar that a moment stands in; nothing where it is in none."""
         span = self.played[moment.span].span
         return span.bar.name if span.bar is not None and span.kind == "bar" else ""
 
     def place(self, moment: Moment) -> Place:
+        """The moment with its choice."""
         name = self.name(moment)
         if name not in self.playings:
             return Place(moment, None)
@@ -109,3 +113,7 @@ class _Walk:
             if moment.voice.name in landed:
                 return Place(moment, None)
         return Place(moment, self.numbers.get(key))
+
+    def is_varied(self, moment: Moment) -> bool:
+        """Whether its voice is a choice, be it of one voice."""
+        return self.place(moment).choice is not None

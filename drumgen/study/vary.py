@@ -7,20 +7,17 @@ counted once however often it comes, with each different seam. Deterministic.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from heapq import merge
 from itertools import islice
 from typing import TYPE_CHECKING
 
 from drumgen.errors import DrumgenError, Fault, nearest
-from drumgen.plan import arrange
-from drumgen.practice import Practice
 from drumgen.spec.layering import Overrides
 from drumgen.spec.resolving import Resolver
 from drumgen.study.arrangements import Arrangements, Found, Mark
 from drumgen.study.material import offered_voices
+from drumgen.study.refusing import nothing_found
 from drumgen.study.stickings import beginnings
-from drumgen.study.top_tempo import shown_tempo, top_tempo
 from drumgen.study.wish import MOST_WANTED, Variations, Wish
 
 if TYPE_CHECKING:
@@ -59,7 +56,7 @@ def vary(file: PhraseFile, kit: Kit, wish: Wish | None = None) -> Variations:
     merged = merge(*(_from_source(each, source) for each, source in zip(lists, sources, strict=True)), key=_points)
     found, read, whole = _far_apart(merged, written.written_mark(), apart, wish.number)
     if not read:
-        raise _nothing(phrase, wish, names)
+        raise nothing_found(phrase, wish, names)
     if len(found) < wish.number:
         number = len(found) or "none"
         remarks.append(f"{number} of those read differ by {apart} strokes from what is written and from each other")
@@ -139,12 +136,3 @@ def _far_apart(
             if len(kept) == number:
                 return kept, read, False
     return kept, read, read < MOST_READ
-
-
-def _nothing(phrase: Phrase, wish: Wish, names: tuple[str, ...]) -> DrumgenError:
-    """Why nothing was found: the moment that asks most of what is written."""
-    report = top_tempo(arrange(phrase, replace(Practice(), tempo=wish.tempo)), skill=wish.skill)
-    words = report.tightest.words if report.tightest and not report.playable else "what is kept leaves nothing"
-    bars = ", ".join(f'"{name}"' for name in names)
-    rule = f"an orchestration of {bars} that a {wish.skill} can play at {shown_tempo(report.tempo)}"
-    return DrumgenError(Fault(rule, got=f"none ({words})"))

@@ -1,4 +1,4 @@
-"""Measuring one piece of work against another, in one run on one machine: ratios with their spread, never seconds alone.
+"""Measuring one piece of work against another in one run on one machine: ratios and their spread, not seconds alone.
 
 The two are done in turn, round after round, each round in the other order, so that what else the machine does falls on
 both. A ratio is of the shortest times (the least disturbed) and of the medians; its spread is the middle half of the

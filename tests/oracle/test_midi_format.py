@@ -233,6 +233,42 @@ def test_the_strict_reader_takes_the_files_written_by_hand(annotated: str) -> No
     assert not overlaps(read_smf(file_of(annotated)))
 
 
+# -- delta times
+
+VARIABLE = {  # the specification's own table
+    0x00: "00",
+    0x40: "40",
+    0x7F: "7F",
+    0x80: "81 00",
+    0x2000: "C0 00",
+    0x3FFF: "FF 7F",
+    0x4000: "81 80 00",
+    0x100000: "C0 80 00",
+    0x1FFFFF: "FF FF 7F",
+    0x200000: "81 80 80 00",
+    0x8000000: "C0 80 80 00",
+    0xFFFFFFF: "FF FF FF 7F",
+}
+
+
+def ending_at(tick: int) -> bytes:
+    """A file that says nothing between its start and its end."""
+    return render_midi(replace(performed(ROCK), hits=(), markers=(), letters=(), end_tick=tick))
+
+
+@pytest.mark.parametrize(("ticks", "expected"), VARIABLE.items())
+def test_variable_length_quantities(ticks: int, expected: str) -> None:
+    before, after = bytes.fromhex("FF 51 03 07 A1 20"), bytes.fromhex("FF 2F 00")
+    assert ending_at(ticks).endswith(before + bytes.fromhex(expected) + after)
+
+
+def test_a_delta_time_of_more_than_four_bytes_is_refused() -> None:
+    assert said(lambda: ending_at(0x10000000)) == (
+        "expected at most 268435455 ticks from one event of a track to the next; with all in one track there are fewer, "
+        "got 268435456"
+    )
+
+
 # -- meters and tempos
 
 METERS = {

@@ -69,8 +69,8 @@ SIXTEENTH_HIHAT = bars(
     'sticking = "RL"\nhands.R = { main = "hihat", "2 4" = "snare" }\nhands.L = "hihat"\nfeet.kick = "1 3"', tempo=110
 )
 ROLL = bars('sticking = "RRLL"\nsubdivision = "thirty-seconds"', tempo=120)
-SINGLES = bars('sticking = "RL"\nhands.R = { around = ["snare", "high-tom", "mid-tom", "floor-tom"], every = "beat" }\n'
-               'hands.L = { around = ["snare", "high-tom", "mid-tom", "floor-tom"], every = "beat" }', tempo=120)  # fmt: skip
+AROUND = '{ around = ["snare", "high-tom", "mid-tom", "floor-tom"], every = "beat" }'
+SINGLES = bars(f'sticking = "RL"\nhands.R = {AROUND}\nhands.L = {AROUND}', tempo=120)
 JAZZ = bars(
     'sticking = "R-- R-R R-- R-R"\nsubdivision = "triplets"\nhands.R = "ride"\nfeet.hihat-foot = "2 4"', tempo=200
 )

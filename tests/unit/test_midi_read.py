@@ -52,20 +52,20 @@ TWO = [(0, 38), (480, 38)]
 @pytest.mark.parametrize(
     ("text", "line"),
     [
-        (f"{SNARE} 00 F8 {BEAT_LATER} {END}", "byte 26: a stray real-time byte F8 skipped"),
+        (f"{SNARE} 00 F8 {BEAT_LATER} {END}", "byte 27: a stray real-time byte F8 skipped"),
         (f"{SNARE} 83 60 99 26 FE 50 {END}", "byte 30: a stray real-time byte FE skipped"),
-        (f"{SNARE} 00 F2 01 02 {BEAT_LATER} {END}", "byte 26: a stray system byte F2 skipped"),
+        (f"{SNARE} 00 F2 01 02 {BEAT_LATER} {END}", "byte 27: a stray system byte F2 skipped"),
         (f"00 26 64 {SNARE} {BEAT_LATER} {END}", "byte 23: data bytes without a status byte skipped"),
-        (f"{SNARE} 00 FF 51 03 00 00 00 {BEAT_LATER} {END}", "byte 26: a tempo of no time skipped"),
-        (f"{SNARE} 00 FF 58 04 04 09 18 08 {BEAT_LATER} {END}", "byte 26: a meter of 4/512 skipped"),
-        (f"{SNARE} 00 FF 58 04 00 02 18 08 {BEAT_LATER} {END}", "byte 26: a meter of 0/4 skipped"),
+        (f"{SNARE} 00 FF 51 03 00 00 00 {BEAT_LATER} {END}", "byte 27: a tempo of no time skipped"),
+        (f"{SNARE} 00 FF 58 04 04 09 18 08 {BEAT_LATER} {END}", "byte 27: a meter of 4/512 skipped"),
+        (f"{SNARE} 00 FF 58 04 00 02 18 08 {BEAT_LATER} {END}", "byte 27: a meter of 0/4 skipped"),
         (
             f"{SNARE} 00 F0 7D 01 02 F7 {BEAT_LATER} {END}",
-            "byte 26: a sysex event with a wrong length, skipped up to its F7",
+            "byte 27: a sysex event with a wrong length, skipped up to its F7",
         ),
-        (f"{SNARE} 00 FF 85 01 00 {BEAT_LATER} {END}", "byte 26: a meta event of type 85, which is over 7F, skipped"),
+        (f"{SNARE} 00 FF 85 01 00 {BEAT_LATER} {END}", "byte 27: a meta event of type 85, which is over 7F, skipped"),
         (f"{SNARE} {BEAT_LATER}", "byte 31: a track without an end of track"),
-        (f"{SNARE} {BEAT_LATER} 00 99 26", "byte 34: the file is cut off inside an event"),
+        (f"{SNARE} {BEAT_LATER} 00 99 26", "byte 32: the file is cut off inside an event"),
         (f"80 80 80 80 00 99 26 64 {BEAT_LATER} {END}", "byte 22: a delta time of more than four bytes"),
         (f"{SNARE} {BEAT_LATER} {END} 01 02 03", "byte 35: bytes after an end of track skipped"),
     ],
@@ -188,9 +188,7 @@ def test_a_bar_line_between_ticks_is_rounded_by_itself() -> None:
     while len(edges) < 5:
         edges.append(bars.at(edges[-1]).end)
     assert edges == [0, 8, 15, 23, 30]
-    assert [bars.at(tick).number for tick in range(31)] == [
-        sum(edge <= tick for edge in edges) for tick in range(31)
-    ]
+    assert [bars.at(tick).number for tick in range(31)] == [sum(edge <= tick for edge in edges) for tick in range(31)]
 
 
 def test_texts_are_read_in_the_encoding_they_look_like() -> None:
@@ -205,12 +203,11 @@ def test_no_bytes_make_a_traceback(body: bytes) -> None:
     for content in (body, header() + body, header() + b"MTrk\x00\x00\x00\x40" + body):
         try:
             found = take(content)
-        except DrumgenError as error:
-            assert str(error)
-        else:
-            ticks = [hit.tick for hit in found.hits]
-            assert ticks == sorted(ticks)
-            assert all(1 <= hit.velocity <= 127 and 0 <= hit.key <= 127 for hit in found.hits)
+        except DrumgenError:
+            continue
+        ticks = [hit.tick for hit in found.hits]
+        assert ticks == sorted(ticks)
+        assert all(1 <= hit.velocity <= 127 and 0 <= hit.key <= 127 for hit in found.hits)
 
 
 @given(st.integers(0, 400))

@@ -95,7 +95,8 @@ def test_steady_or_not() -> None:
 
 def test_a_bare_number_has_nothing_to_count_where_beats_differ() -> None:
     assert said(lambda: quarters("92", "7/8 2+2+3")) == (
-        'expected a tempo with its note value, as the beats of 7/8 2+2+3 have no one note value, such as "eighth 92", got 92'
+        "expected a tempo with its note value, as the beats of 7/8 2+2+3 have no one note value, "
+        'such as "eighth 92", got 92'
     )
     assert said(lambda: quarters("92 to 80", "8/8 3+3+2")) == (
         "expected a tempo with its note value, as the beats of 8/8 3+3+2 have no one note value, "

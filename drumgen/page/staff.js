@@ -1,0 +1,224 @@
+// Staff: the engraved lines of one phrase — the mark that moves with the sound, the notes being struck, notes greyed
+// because they are silenced, bars chosen, and lines that turn before the eye gets there.
+
+const LIT_S = 0.12;
+
+/** Where things of one measure are, in the units of its line. */
+function measureOf(element, line) {
+  const ground = element.querySelector(".ground");
+  const left = Number(ground.getAttribute("x"));
+  const right = left + Number(ground.getAttribute("width"));
+  const notes = [...element.querySelectorAll("[data-at]")].map((note) => ({
+    note, place: Number(note.dataset.at), limb: note.dataset.limb, voice: note.dataset.voice, x: middleOf(note),
+  }));
+  const graces = [...element.querySelectorAll("[data-grace]")].map((note) => ({
+    note, place: Number(note.dataset.grace), limb: note.dataset.limb, voice: note.dataset.voice,
+  }));
+  const { bars, name, role, from, grains, sticking } = element.dataset;
+  return {
+    element, line, left, right, notes, graces, name, role, sticking,
+    from: Number(from), grains: Number(grains), bars: bars.split(" ").map(Number),
+  };
+}
+
+// The middle of a note's head: its first sign's origin and half a head.
+function middleOf(note) {
+  const sign = note.querySelector("use");
+  const [x] = sign.getAttribute("transform").match(/-?[\d.]+/g).map(Number);
+  return x + 90;
+}
+
+/** The lines of one phrase in both lengths; one of them is shown. */
+export class Staff {
+  constructor(section) {
+    this.section = section;
+    this.editions = [...section.querySelectorAll(".edition")].map((edition) => {
+      const lines = [...edition.querySelectorAll(".strip")].map((strip) => {
+        const svg = strip.querySelector("svg");
+        return { strip, svg, mark: strip.querySelector(".mark"), ...numbers(svg) };
+      });
+      const measures = lines.flatMap((line) =>
+        [...line.svg.querySelectorAll(".measure")].map((element) => measureOf(element, line)));
+      return { edition, lines, measures };
+    });
+    this.lit = [];
+    this.swapped = false;
+    this.fit();
+  }
+
+  get measures() {
+    return this.shown.measures;
+  }
+
+  /** Show the length of line that suits the room, and give each line its room. */
+  fit() {
+    const { clientWidth: width, clientHeight: height } = this.section.parentElement;
+    const isTall = width < 700 || width < height * 0.95;
+    this.shown = this.editions[isTall ? 1 : 0];
+    for (const each of this.editions) each.edition.hidden = each !== this.shown;
+    this.turned = null;
+  }
+
+  measureFor(number) {
+    return this.measures.find((each) => each.bars.includes(number));
+  }
+
+  /** Call `then` with the numbers of a bar that is struck with finger, mouse or key. */
+  onBar(then) {
+    for (const { measures } of this.editions) {
+      for (const each of measures) {
+        each.element.addEventListener("click", () => then(each.bars));
+        each.element.addEventListener("keydown", (event) => {
+          if (event.key !== "Enter" && event.key !== " ") return;
+          event.preventDefault();
+          event.stopPropagation();
+          then(each.bars);
+        });
+      }
+    }
+  }
+
+  /** Grey what is silenced and what is not among the chosen bars. */
+  grey(isSilent, first, last) {
+    for (const { measures } of this.editions) {
+      for (const each of measures) {
+        const isChosen = each.bars.some((number) => number >= first && number <= last);
+        each.element.classList.toggle("left-out", !isChosen);
+        each.element.setAttribute("aria-pressed", String(isChosen));
+        for (const { note, limb, voice } of [...each.notes, ...each.graces]) {
+          note.classList.toggle("silenced", isSilent(limb, voice));
+        }
+      }
+    }
+  }
+
+  /** Exchange the hands: the letters under the notes, and the limbs of the notes of the hands. */
+  exchangeHands(swapped) {
+    if (swapped === this.swapped) return;
+    this.swapped = swapped;
+    const other = { R: "L", L: "R", r: "l", l: "r" };
+    for (const letter of this.section.querySelectorAll(".letter tspan")) {
+      letter.textContent = letter.textContent.replace(/[RLrl]/g, (hand) => other[hand]);
+    }
+    for (const { measures } of this.editions) {
+      for (const each of [...measures.flatMap(({ notes }) => notes), ...measures.flatMap(({ graces }) => graces)]) {
+        each.limb = other[each.limb] ?? each.limb;
+        each.note.dataset.limb = each.limb;
+      }
+    }
+  }
+
+  /** Put the mark where a place of a span is written; `knots` are [sounding place, written place] in order. */
+  point(span, place, { glide = true } = {}) {
+    const measure = span.kind === "bar" ? this.measureFor(span.number) : null;
+    if (measure) this.pointed = { measure, x: this.xOf(measure, span, place, glide) };
+    else if (!this.pointed || span.kind === "count-in" || span.kind === "landing") this.pointAside(span);
+    if (!this.pointed) return;
+    const { line } = this.pointed.measure;
+    if (this.markLine && this.markLine !== line) this.markLine.mark.hidden = true;
+    this.markLine = line;
+    line.mark.hidden = false;
+    line.mark.setAttribute("transform", `translate(${this.pointed.x.toFixed(1)} 0)`);
+  }
+
+  // Before the first bar, and on a landing that is printed after the last.
+  pointAside(span) {
+    const after = span.kind === "landing" && this.measures.find(({ role }) => role === "landing");
+    const measure = after || this.measureFor(span.first ?? this.measures[0].bars[0]);
+    const [first] = measure.notes;
+    this.pointed = { measure, x: after && first ? first.x : measure.left };
+  }
+
+  xOf(measure, span, place, glide) {
+    const knots = (measure.knots ??= new Map());
+    if (!knots.has(span.rows)) knots.set(span.rows, knotsOf(measure, span));
+    const row = knots.get(span.rows);
+    const after = row.findIndex(([at]) => at > place);
+    const [at, x] = row[(after < 0 ? row.length : after) - 1] ?? row[0];
+    if (!glide || after < 0) return x;
+    const [nextAt, nextX] = row[after];
+    return x + ((nextX - x) * (place - at)) / (nextAt - at);
+  }
+
+  /** Darken the notes of a stroke for a moment. */
+  strike(sound, limbs, time) {
+    const landing = sound.span.kind === "landing" && this.measures.find(({ role }) => role === "landing");
+    const measure = landing || (sound.span.kind === "bar" ? this.measureFor(sound.span.number) : null);
+    if (!measure || sound.kind === "bounce") return;
+    const among = sound.kind === "grace" ? measure.graces : measure.notes;
+    for (const { note, place, limb } of among) {
+      if (place !== sound.place || !limbs.includes(limb)) continue;
+      note.classList.add("struck");
+      this.lit.push({ note, until: time + LIT_S });
+    }
+  }
+
+  /** Let notes go that have been dark long enough. */
+  settle(time) {
+    const over = this.lit.filter(({ until }) => until <= time);
+    if (!over.length) return;
+    this.lit = this.lit.filter(({ until }) => until > time);
+    for (const { note } of over) if (!this.lit.some((each) => each.note === note)) note.classList.remove("struck");
+  }
+
+  /** While playing, as many lines as fit; the line after the one that is read is never out of sight. */
+  turn(numbersAhead) {
+    const room = this.section.parentElement.clientHeight - this.section.querySelector(".heading").offsetHeight;
+    const ahead = [];
+    for (const number of numbersAhead) {
+      const line = this.measureFor(number)?.line;
+      if (line && !ahead.includes(line)) ahead.push(line);
+    }
+    const tallest = Math.max(...this.shown.lines.map(({ strip, width, height }) => (strip.clientWidth * height) / width));
+    const slots = Math.max(1, Math.floor(room / tallest));
+    const wanted = ahead.slice(0, slots);
+    const { lines } = this.shown;
+    if (lines.length <= slots) return;
+    this.turned ??= Array(slots).fill(null);
+    for (const [slot, line] of this.turned.entries()) if (!wanted.includes(line)) this.turned[slot] = null;
+    for (const line of wanted) {
+      if (this.turned.includes(line)) continue;
+      this.turned[this.turned.indexOf(null)] = line;
+    }
+    this.place();
+  }
+
+  place() {
+    for (const line of this.shown.lines) {
+      const slot = this.turned.indexOf(line);
+      line.strip.classList.toggle("turned-away", slot < 0);
+      line.strip.style.order = slot < 0 ? "" : String(slot);
+    }
+  }
+
+  /** Stopped: every line in its place again, no mark, nothing dark. */
+  rest() {
+    this.settle(Infinity);
+    if (this.markLine) this.markLine.mark.hidden = true;
+    this.markLine = null;
+    this.pointed = null;
+    this.turned = null;
+    for (const { lines } of this.editions) {
+      for (const { strip } of lines) {
+        strip.classList.remove("turned-away");
+        strip.style.order = "";
+      }
+    }
+  }
+}
+
+function numbers(svg) {
+  const { width, height } = svg.dataset;
+  return { width: Number(width), height: Number(height) };
+}
+
+// Where the mark is at each sounding place of a bar: on its notes, and at last on its bar line.
+function knotsOf(measure, span) {
+  const xs = new Map(measure.notes.map(({ place, x }) => [place, x]));
+  const knots = new Map();
+  for (const [at, place] of span.rows) if (xs.has(place)) knots.set(at, xs.get(place));
+  const row = [...knots].sort(([one], [other]) => one - other);
+  const first = Math.min(measure.right, ...measure.notes.map(({ x }) => x));
+  if (!row.length || row[0][0] > 0) row.unshift([measure.from, row.length ? Math.max(measure.left, first - 300) : measure.left]);
+  return [...row, [span.shape.grains, measure.right]];
+}

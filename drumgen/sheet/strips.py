@@ -1,0 +1,196 @@
+"""Strips: lines of music as pieces of a web page, each note and bar to be found by what it stands for.
+
+Nothing has an id. ``data-bars`` are the numbers of the bars that a measure stands for; a note has its place in grains
+from the bar's start, its limb and its voice. Letters of the sticking and counts have classes of their own, so that a
+page can show and hide them. Everything is drawn in the page's own colour; the signs stand once a page, in ``signs``.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, NamedTuple
+from xml.etree.ElementTree import tostring
+
+from drumgen.sheet.engraving import STAFF, engrave
+from drumgen.sheet.glyphs import outline
+from drumgen.sheet.heads import legend
+from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Stroke, Words
+from drumgen.sheet.inking import LETTER
+from drumgen.sheet.musicxml import Edition
+from drumgen.sheet.naming import event_name, grace_name, head_name, measure_name
+from drumgen.sheet.signs import legend_marks
+from drumgen.sheet.svg import number
+from drumgen.sheet.writing import write_score
+from drumgen.sheet.xml import node, nodes
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from xml.etree.ElementTree import Element
+
+    from drumgen.phrase import Phrase
+    from drumgen.sheet.ink import Mark
+    from drumgen.sheet.score import Measure, Score
+
+    Attributes = dict[str, str]
+
+LINE = 18_000
+"""Two bars of sixteenths to a line, in verovio's units (a staff is 720 high)."""
+
+SHORT_LINE = 9_000
+"""One bar of sixteenths to a line."""
+
+_STICKING = re.compile("[RLBKH]+|[rl]{1,2}")
+_LEGEND_ROOM = 12_000
+
+
+class Strips(NamedTuple):
+    """The lines of one phrase as SVG texts, long and short, its legend where it needs one, and the signs they use."""
+
+    long: tuple[str, ...]
+    short: tuple[str, ...]
+    legend: tuple[str, ...]
+    codes: frozenset[str]
+
+
+def phrase_strips(phrase: Phrase) -> Strips:
+    """The strips of a phrase, with sticking and counts. Raises DrumgenError where it has too many bars for paper."""
+    score = write_score(phrase)
+    writer = _Writer(score)
+    long, short = (writer.lines(room) for room in (LINE, SHORT_LINE))
+    rows = [writer.legend(marks, height) for marks, height in legend_marks(legend(score.heads), _LEGEND_ROOM)]
+    return Strips(long, short, tuple(rows), frozenset(writer.codes))
+
+
+def signs(codes: Iterable[str]) -> str:
+    """The outlines of signs, as one hidden SVG text."""
+    paths = (node("path", id=f"sign-{code}", d=outline(code)) for code in sorted(codes))
+    hidden = node("svg", nodes("defs", paths), class_="signs", width=0, height=0, aria_hidden="true")
+    return tostring(hidden, encoding="unicode")
+
+
+class _Writer:
+    """Writes the strips of one score, and remembers the signs it used."""
+
+    def __init__(self, score: Score) -> None:
+        self.score = score
+        self.codes: set[str] = set()
+        self.known = dict(_known(score))
+        self.first_row = 0.0
+
+    def lines(self, room: float) -> tuple[str, ...]:
+        """Every line of an edition."""
+        out = []
+        for drawn in engrave(self.score, Edition(sticking=True, counts=True), room=room).lines:
+            self.first_row = min(_letter_rows(drawn.group), default=0.0)
+            out.append(self._svg(drawn.group, drawn.width, drawn.height, drawn.staff_top))
+        return tuple(out)
+
+    def legend(self, marks: Iterable[Mark], height: float) -> str:
+        """One row of the legend."""
+        return self._svg(Group(tuple(marks), "legend"), _LEGEND_ROOM, height, 0)
+
+    def _svg(self, group: Group, width: float, height: float, staff_top: float) -> str:
+        root = node(
+            "svg",
+            self._element(group),
+            viewBox=f"0 0 {number(width)} {number(height)}",
+            data_width=number(width),
+            data_height=number(height),
+            data_staff_top=number(staff_top),
+            data_staff_bottom=number(staff_top + STAFF),
+        )
+        return tostring(root, encoding="unicode")
+
+    def _element(self, mark: Mark) -> Element:
+        match mark:
+            case Group():
+                return self._group(mark)
+            case Glyph(code, x, y, scale):
+                self.codes.add(code)
+                at = f"translate({number(x)} {number(y)}) scale({scale:.5g} {-scale:.5g})"
+                return node("use", transform=at, href=f"#sign-{code}")
+            case Stroke(points, width, square):
+                cap = "square" if square else None
+                return node("path", d=_path(points), class_="line", stroke_width=number(width), stroke_linecap=cap)
+            case Fill(points):
+                return node("path", d=f"{_path(points)}z")
+            case Dot(x, y, radius):
+                return node("circle", cx=number(x), cy=number(y), r=number(radius))
+            case Words():
+                return self._words(mark)
+
+    def _group(self, group: Group) -> Element:
+        element = node("g", class_=group.kind or None, **self.known.get(group.name, {}))
+        if group.kind == "measure":
+            element.append(_ground(group))
+        element.extend(self._element(mark) for mark in group.marks)
+        return element
+
+    def _words(self, words: Words) -> Element:
+        kind = "said"
+        if words.size == LETTER and words.anchor == "middle":
+            sticking = words.y == self.first_row and _STICKING.fullmatch(words.text)
+            kind = "letter" if sticking else "count"
+        anchor = None if words.anchor == "start" else words.anchor
+        spans = [
+            node("tspan", run.text, class_=" ".join(["bold"] * run.bold + ["italic"] * run.italic) or None)
+            for run in words.runs
+        ]
+        at = {"x": number(words.x), "y": number(words.y), "font_size": number(words.size), "text_anchor": anchor}
+        return nodes("text", spans, class_=kind, **at)
+
+
+def _path(points: Iterable[tuple[float, float]]) -> str:
+    return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in points)
+
+
+def _marks(group: Group) -> Iterator[Mark]:
+    for mark in group.marks:
+        if isinstance(mark, Group):
+            yield from _marks(mark)
+        else:
+            yield mark
+
+
+def _letter_rows(group: Group) -> Iterator[float]:
+    """The baselines on which letters of the sticking stand."""
+    for mark in _marks(group):
+        if isinstance(mark, Words) and mark.size == LETTER and _STICKING.fullmatch(mark.text):
+            yield mark.y
+
+
+def _ground(measure: Group) -> Element:
+    """The room a measure takes, to be struck by a finger."""
+    line = next(mark for mark in _marks(measure) if isinstance(mark, Stroke) and len(mark.points) == 2)
+    (left, top), (right, _) = line.points
+    return node(
+        "rect", class_="ground", x=number(left), y=number(top - STAFF), width=number(right - left), height=3 * STAFF
+    )
+
+
+def _known(score: Score) -> Iterator[tuple[str, Attributes]]:
+    """What every measure, note and grace note stands for, by its id."""
+    for index, measure in enumerate(score.measures, start=1):
+        name = measure_name(1, index)
+        yield name, _about_measure(measure)
+        for line in measure.lines:
+            for event in line.events:
+                at = event_name(name, event, line)
+                place = {"data_at": str(event.place)}
+                for number_, one in enumerate(event.struck):
+                    yield head_name(at, number_), place | {"data_limb": one.limb, "data_voice": one.head.voice}
+                for number_, one in enumerate(event.graces):
+                    about = {"data_grace": str(event.place), "data_limb": one.limb, "data_voice": one.head.voice}
+                    yield grace_name(at, number_), about
+
+
+def _about_measure(measure: Measure) -> Attributes:
+    sticking = " ".join(event.letters for line in measure.lines for event in line.events if event.letters)
+    return {
+        "data_bars": " ".join(map(str, measure.bars)),
+        "data_name": measure.name,
+        "data_role": measure.role,
+        "data_grains": str(measure.meter.grains),
+        "data_from": str(measure.start),
+        "data_sticking": sticking,
+    }

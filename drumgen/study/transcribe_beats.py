@@ -1,0 +1,92 @@
+"""The beats of a take, one after the other, from its meter map; a bar that is cut is as long as what is left of it."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+
+from drumgen.errors import DrumgenError, Fault
+from drumgen.meter import Meter
+from drumgen.note_values import GRAINS_PER_QUARTER
+from drumgen.performance import MeterChange
+from drumgen.phrase import MOST_BARS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from drumgen.study.transcribe_gestures import Gesture
+    from drumgen.take import Take
+
+    Numbers = np.ndarray[Any, np.dtype[np.float64]]
+    Wholes = np.ndarray[Any, np.dtype[np.int64]]
+    Flags = np.ndarray[Any, np.dtype[np.bool_]]
+
+EARLY = 1 / 16
+"""What comes at most so much of a beat before it belongs to it."""
+
+
+class Beats(NamedTuple):
+    """All beats of a take: where they start in ticks, how long they are, in which bar (from 0) and which of it."""
+
+    start: Numbers
+    ticks: Numbers
+    grains: Wholes
+    bar: Wholes
+    number: Wholes
+    meters: tuple[Meter, ...]
+
+    def inside(self, gestures: Sequence[Gesture]) -> tuple[Wholes, Numbers]:
+        """The beat that each gesture belongs to, and how far inside it is, in beats; a little early is below 0."""
+        ticks = np.array([gesture.tick for gesture in gestures], dtype=np.float64)
+        index = np.maximum(0, np.searchsorted(self.start - EARLY * self.ticks, ticks, side="right") - 1)
+        return index, (ticks - self.start[index]) / self.ticks[index]
+
+    def seconds(self, take: Take) -> Numbers:
+        """How long each beat is at the tempo that it begins in."""
+        ticks = np.array([change.tick for change in take.tempos], dtype=np.float64)
+        us = np.array([change.us_per_quarter for change in take.tempos], dtype=np.float64)
+        own = us[np.maximum(0, np.searchsorted(ticks, self.start, side="right") - 1)]
+        return self.ticks / take.ppq * own / 1e6
+
+
+def beats_of(take: Take, gestures: Sequence[Gesture]) -> Beats:
+    """The beats of a take. Raises DrumgenError where there are more bars than a phrase has."""
+    scale = take.ppq / GRAINS_PER_QUARTER
+    rows: list[tuple[float, float, int, int, int]] = []
+    meters: list[Meter] = []
+    for at, meter in _bars(take, gestures):
+        rows += [
+            (at + start * scale, grains * scale, grains, len(meters), number)
+            for number, (start, grains) in enumerate(meter.beats)
+        ]
+        meters.append(meter)
+    columns = list(zip(*rows, strict=True))
+    grains, bar, number = (np.array(column, dtype=np.int64) for column in columns[2:])
+    return Beats(np.array(columns[0]), np.array(columns[1]), grains, bar, number, tuple(meters))
+
+
+def _bars(take: Take, gestures: Sequence[Gesture]) -> Iterator[tuple[float, Meter]]:
+    """Where each bar starts in ticks, and its meter; the last holds the end and, with a little early, all strokes."""
+    scale = take.ppq / GRAINS_PER_QUARTER
+    early = EARLY * scale * take.meters[-1].meter.beats[0].grains
+    end = max([float(take.end_tick), *(gesture.tick + early + 1 for gesture in gestures[-1:])])
+    count = 0
+    for change, following in pairwise([*take.meters, MeterChange(1 << 62, Meter(4, 4))]):
+        until = min(end, following.tick) if following.tick < end else end
+        length = change.meter.grains * scale
+        number = int(np.ceil((until - change.tick) / length - 1e-9))
+        count += number
+        if count > MOST_BARS:
+            raise DrumgenError(Fault(f"a take of at most {MOST_BARS} bars", got=f"{count} or more"))
+        for index in range(number):
+            at = change.tick + index * length
+            left = round((following.tick - at) / scale)
+            yield at, _cut(change.meter, left) if left < change.meter.grains else change.meter
+
+
+def _cut(meter: Meter, grains: int) -> Meter:
+    """The meter of a bar that is cut to so many grains; whole where they are none of its units."""
+    units, rest = divmod(grains, meter.unit_grains)
+    return Meter(units, meter.lower) if units and not rest else meter

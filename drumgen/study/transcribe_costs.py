@@ -1,0 +1,212 @@
+"""What a step of two hands costs: from what was struck to what is struck next, by the one hand or the other.
+
+In natural logarithms of odds: the move, by the times that `reach` says a hand needs and the *effort* that `cost` makes
+of them; the distance; a hand again where the other could have played, less so where there is time; a third in a row; a
+double whose second stroke is the louder; crossed hands; voices out of a hand's way; the other hand than the leading one
+on a strong place.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from drumgen.study.concerns import crossed
+from drumgen.study.reach import distance_cm, hand_need
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from drumgen.kit import Kit, Voice
+    from drumgen.study.transcribe_beats import Flags, Numbers, Wholes
+
+LONGEST = 8
+RIGHT, LEFT = 0, 1
+NONE = -1
+
+
+class Weights(NamedTuple):
+    """The weights of the costs, in natural logarithms of odds; ours, set on phrases made by the renderer."""
+
+    effort: float = 2.4
+    over: float = 6.0
+    distance_a_cm: float = 0.022
+    most_distance: float = 1.8
+    again: float = 1.5
+    again_slow: float = 0.35
+    third: float = 1.2
+    louder_second: float = 0.7
+    crossed: float = 1.6
+    out_of_way: float = 0.5
+    strong_place: float = 0.22
+    sharpness: float = 1.0
+
+
+class Events(NamedTuple):
+    """What the hands struck, place by place: the ``first`` voice (a number) and a ``second`` struck with it, else -1.
+
+    ``flam`` says that the second is the grace note before the first; ``force`` is a velocity, ``accent`` a level;
+    ``strong`` is 2 on a beat, 1 on its half, else 0.
+    """
+
+    at_s: Numbers
+    first: Wholes
+    second: Wholes
+    flam: Flags
+    force: Numbers
+    accent: Flags
+    strong: Wholes
+
+
+class Model:
+    """What a step costs on one kit."""
+
+    def __init__(self, kit: Kit, voices: Sequence[Voice], weights: Weights | None = None) -> None:
+        self.weights = weights or Weights()
+        self.lead = LEFT if kit.hand == "left" else RIGHT
+        number = len(voices)
+        self.full_s = np.zeros((number, number))
+        self.bounce_s = np.zeros((number, number))
+        self.cm = np.zeros((number, number))
+        self.crossed = np.zeros((number, number))
+        for i, one in enumerate(voices):
+            for j, other in enumerate(voices):
+                self.full_s[i, j] = hand_need(one, other, bounces=False, skill="player").least_ms / 1000
+                self.bounce_s[i, j] = hand_need(one, other, bounces=True, skill="player").least_ms / 1000
+                self.cm[i, j] = distance_cm(one, other)
+                self.crossed[i, j] = crossed(one, other)  # the right hand on one, the left on the other
+        self.way = np.array([[self._way(voice, hand) for voice in voices] for hand in (RIGHT, LEFT)])
+
+    def _way(self, voice: Voice, hand: int) -> float:
+        """How far out of a hand's way a voice is: on the other side; the time-keeping metals are the lead hand's."""
+        side = voice.x_cm / 100 * (-1 if hand == RIGHT else 1)
+        timekeeping = voice.choke == "hi-hat" or voice.name.startswith(("hihat", "ride"))
+        if timekeeping:
+            return 0.0 if hand == self.lead else 1.0
+        return max(0.0, side)
+
+    def move(self, one: Wholes, other: Wholes, room_s: Numbers, *, bounces: Flags | bool) -> Numbers:
+        """What a hand's way from voice to voice costs in the time there is; voice -1 is unknown and costs nothing."""
+        weights = self.weights
+        known = (one >= 0) & (other >= 0)
+        a, b = np.maximum(one, 0), np.maximum(other, 0)
+        least_s = np.where(bounces, self.bounce_s[a, b], self.full_s[a, b])
+        ratio = least_s / np.maximum(room_s, 1e-3)
+        share = np.minimum(1.0, ratio) ** 2  # of EFFORT, as `effort` has it
+        over = np.minimum(weights.over * np.maximum(0.0, ratio - 1), 3 * weights.over)
+        far = np.minimum(weights.distance_a_cm * self.cm[a, b], weights.most_distance)
+        cost: Numbers = np.where(known, weights.effort * share + over + far, 0.0)
+        return cost
+
+
+class Steps(NamedTuple):
+    """What leads to every event, as likelihoods over (event, hand that struck last, how long ago the other did).
+
+    ``same`` and ``other``: the next is struck by that hand, by the other one. ``both``: over its two ways as well.
+    """
+
+    same: Numbers
+    other: Numbers
+    both: Numbers
+    is_both: Flags
+
+
+def begin_likelihoods(events: Events, model: Model) -> Numbers:
+    """The chances of the two hands of an event with nothing before it."""
+    return np.exp(-model.weights.sharpness * _place_costs(events, model))
+
+
+def _place_costs(events: Events, model: Model) -> Numbers:
+    """What it costs that each hand strikes the first voice: (event, hand), whatever was before."""
+    weights = model.weights
+    costs = weights.out_of_way * model.way[:, events.first].T
+    second = events.second >= 0
+    costs += weights.out_of_way * np.where(second[:, None], model.way[::-1, np.maximum(events.second, 0)].T, 0)
+    lagging = np.array([hand != model.lead for hand in (RIGHT, LEFT)])
+    single = ~second | events.flam
+    return costs + weights.strong_place * (events.strong * single)[:, None] / 2 * lagging[None, :]
+
+
+def step_likelihoods(events: Events, model: Model) -> Steps:
+    """The likelihoods of all steps."""
+    weights, size, width = model.weights, len(events.at_s), LONGEST + 1
+    place = _place_costs(events, model)
+    struck = _struck(events, model)
+    same, other = np.zeros((size, 2, width)), np.zeros((size, 2, width))
+    is_both = events.second >= 0
+    both = np.zeros((size, 2, width, 2)) if is_both.any() else np.zeros((size, 1, 1, 1))
+    for hand in (RIGHT, LEFT):
+        for ago in range(width):
+            own_from, own_room = _last(events, struck, hand, hand, 0, ago)
+            far_from, far_room = _last(events, struck, 1 - hand, hand, ago, ago)
+            again = _again(events, weights, ago)
+            plain = np.zeros(size, dtype=np.bool_) if ago > 1 else ~events.accent
+            own = model.move(own_from, events.first, own_room, bounces=plain)
+            far = model.move(far_from, events.first, far_room, bounces=False)
+            pairs = ((events.first, far_from), (events.first, own_from))
+            cross = [_crossing(model, hand if i == 0 else 1 - hand, mine, his) for i, (mine, his) in enumerate(pairs)]
+            same[:, hand, ago] = own + again + cross[0] + place[:, hand]
+            other[:, hand, ago] = far + cross[1] + place[:, 1 - hand]
+            if is_both.any():
+                for way in (RIGHT, LEFT):
+                    first, second = (own_from, far_from) if way == hand else (far_from, own_from)
+                    rooms = (own_room, far_room) if way == hand else (far_room, own_room)
+                    cost = model.move(first, events.first, rooms[0], bounces=False)
+                    cost += model.move(second, events.second, rooms[1], bounces=False)
+                    repeats = again if way == hand else 0.0
+                    cost += place[:, way] + np.where(
+                        events.flam, repeats, _crossing(model, way, events.first, events.second)
+                    )
+                    both[:, hand, ago, way] = cost
+    scale = -weights.sharpness
+    return Steps(np.exp(scale * same), np.exp(scale * other), np.exp(scale * both), is_both)
+
+
+def _struck(events: Events, model: Model) -> Wholes:
+    """The voice that each hand struck at an event where both did, in the likelier way: (hand, event)."""
+    both = (events.second >= 0) & ~events.flam
+    way = model.way
+    second = np.maximum(events.second, 0)
+    straight = way[RIGHT, events.first] + way[LEFT, second] + model.crossed[events.first, second]
+    swapped = way[LEFT, events.first] + way[RIGHT, second] + model.crossed[second, events.first]
+    right = np.where(both & (swapped < straight), events.second, events.first)
+    left = np.where(both, np.where(swapped < straight, events.first, events.second), events.first)
+    return np.stack([right, left])
+
+
+def _last(events: Events, struck: Wholes, hand: int, last: int, ago: int, state: int) -> tuple[Wholes, Numbers]:
+    """For every event: the voice that ``hand`` struck last, and how long before, in the state (``last``, ``state``).
+
+    In state 0 both struck the event before: ``last`` its first voice, the other hand its second.
+    """
+    size = len(events.at_s)
+    index = np.arange(size) - 1 - ago
+    safe = np.maximum(index, 0)
+    if state == 0:
+        voice = events.first[safe] if hand == last else np.where(events.second >= 0, events.second, NONE)[safe]
+    else:
+        voice = struck[hand, safe]
+    known = (index >= 0) & (ago < LONGEST)
+    return np.where(known, voice, NONE), events.at_s - events.at_s[safe]
+
+
+def _again(events: Events, weights: Weights, ago: int) -> Numbers:
+    """What it costs that the hand of the last event strikes again, having struck ``ago`` times in a row."""
+    size = len(events.at_s)
+    before = np.maximum(np.arange(size) - 1, 0)
+    room = events.at_s - events.at_s[before]
+    quick = np.exp(-((room / 0.25) ** 2))
+    cost = weights.again_slow + weights.again * quick
+    cost = cost + weights.third * quick * (ago > 1)
+    louder = (events.force > events.force[before] * 1.15) & (events.first == events.first[before])
+    cost = cost + weights.louder_second * louder * quick
+    plain_pair = (events.second[before] >= 0) & ~events.flam[before] & (ago == 0)
+    return np.where(plain_pair, 0.0, cost)
+
+
+def _crossing(model: Model, hand: int, own: Wholes, other: Wholes) -> Numbers:
+    """What crossed hands cost, ``hand`` on ``own`` and the other one on ``other``."""
+    known = (own >= 0) & (other >= 0)
+    right, left = (own, other) if hand == RIGHT else (other, own)
+    return model.weights.crossed * np.where(known, model.crossed[np.maximum(right, 0), np.maximum(left, 0)], 0.0)

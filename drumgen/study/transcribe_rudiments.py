@@ -1,0 +1,159 @@
+"""Rudiments in a take: runs of strokes that are one of the forty, from either hand and from any stroke of it.
+
+First by sticking and rhythm: the lengths of its strokes in their proportions, at any speed. Then, where none was found so,
+by the sticking alone. A run is at least one whole rudiment of five strokes or more, else two or three of them. Of runs
+that overlap the longer one is told; of equal ones that whose accents fit, then the shorter rudiment. Only the hands
+count: on which voices they play makes no difference.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from drumgen.sticking import parse_sticking
+from drumgen.trade.rudiments import RUDIMENTS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from drumgen.sticking import Sign
+    from drumgen.study.transcribe_beats import Flags, Wholes
+    from drumgen.study.transcribe_notes import Note
+
+FEWEST_PLAIN, FEWEST_ORNAMENTED = 8, 4
+LONG_SIDE = 5
+
+
+class Found(NamedTuple):
+    """A run of one rudiment: from bar to bar (from 0), from which hand and which stroke of it, in its own rhythm or not.
+
+    ``first`` and ``strokes`` say which hand strokes it is: ``strokes`` of them from the ``first`` on.
+    """
+
+    name: str
+    first_bar: int
+    last_bar: int
+    lead: str
+    start: int
+    in_rhythm: bool
+    first: int
+    strokes: int
+
+
+class _Cycle(NamedTuple):
+    """One rudiment until it comes round, led by one hand: codes of its strokes, their lengths, its accents."""
+
+    name: str
+    lead: str
+    codes: Wholes
+    grains: Wholes
+    accents: Flags
+    side: int
+
+    @property
+    def fewest(self) -> int:
+        """The strokes of the shortest run that is told."""
+        if self.side >= LONG_SIDE:
+            return self.side
+        ornamented = bool((self.codes >= 2).any())
+        return max(len(self.codes), FEWEST_ORNAMENTED if ornamented else FEWEST_PLAIN)
+
+
+def _code(hand: str, grace: int, *, buzz: bool) -> int:
+    return (hand == "L") + 2 * grace + 8 * buzz
+
+
+@cache
+def _cycles() -> tuple[_Cycle, ...]:
+    cycles = []
+    for rudiment in RUDIMENTS:
+        side = parse_sticking(rudiment.sticking)
+        lengths = [*rudiment.durations[:-1], rudiment.durations[-1] + rudiment.rest]
+        for lead in (side, side.mirrored()):
+            signs = [*lead.signs, *(lead.mirrored().signs if rudiment.alternates else ())]
+            grains = np.array(lengths * (2 if rudiment.alternates else 1), dtype=np.int64)
+            cycles.append(_cycle(str(rudiment), signs, grains, len(side.signs)))
+    return tuple(cycles)
+
+
+def _cycle(name: str, signs: Sequence[Sign], grains: Wholes, side: int) -> _Cycle:
+    codes = np.array([_code(sign.limb, sign.grace, buzz=sign.buzz) for sign in signs], dtype=np.int64)
+    accents = np.array([sign.level == "accent" for sign in signs], dtype=np.bool_)
+    return _Cycle(name, signs[0].limb, codes, grains, accents, side)
+
+
+def find_rudiments(notes: Sequence[Note], bar_starts: Sequence[int]) -> tuple[Found, ...]:
+    """The rudiments in the hand strokes of some notes; ``bar_starts`` are the grains that their bars start on."""
+    hands = [note for note in notes if note.limb in ("R", "L")]
+    if len(hands) < FEWEST_ORNAMENTED:
+        return ()
+    onset = np.array([bar_starts[note.bar] + note.place for note in hands], dtype=np.int64)
+    code = np.array([_code(note.limb, note.grace, buzz=note.buzz) for note in hands], dtype=np.int64)
+    twice = np.zeros(len(hands), dtype=np.bool_)
+    twice[1:] = onset[1:] == onset[:-1]
+    twice[:-1] |= twice[1:]
+    code[twice] = -1  # both hands at once are no stroke of a rudiment
+    accent = np.array([note.level == "accent" for note in hands], dtype=np.bool_)
+    free = np.ones(len(hands), dtype=np.bool_)
+    found: list[Found] = []
+    for in_rhythm in (True, False):
+        runs = [
+            (end - start, fit, -len(cycle.codes), -number, start, end, cycle, turn)
+            for number, cycle in enumerate(_cycles())
+            for start, end, turn, fit in _runs(cycle, code, onset, accent, in_rhythm=in_rhythm)
+        ]
+        runs.sort(key=lambda run: run[:4], reverse=True)
+        for length, _, _, _, start, end, cycle, turn in runs:
+            if free[start:end].all():
+                free[start:end] = False
+                lead, stroke = _begun(cycle, turn)
+                bars = hands[start].bar, hands[end - 1].bar
+                found.append(Found(cycle.name, *bars, lead, stroke, in_rhythm, start, length))
+    return tuple(sorted(found, key=lambda each: each.first))
+
+
+def _begun(cycle: _Cycle, turn: int) -> tuple[str, int]:
+    """The hand that leads the side in which a run begins, and with which stroke of that side."""
+    mirrored = {"R": "L", "L": "R"}[cycle.lead]
+    return (cycle.lead if turn < cycle.side else mirrored), turn % cycle.side + 1
+
+
+def _runs(
+    cycle: _Cycle, code: Wholes, onset: Wholes, accent: Flags, *, in_rhythm: bool
+) -> Iterator[tuple[int, int, int, float]]:
+    """The runs of a rudiment: from stroke to stroke, from which of its strokes, and how many of its accents fit."""
+    size, period = len(code), len(cycle.codes)
+    if size < cycle.fewest or (not in_rhythm and period == 1):
+        return
+    gaps = np.diff(onset, append=onset[-1])
+    where = np.arange(size)
+    for turn in range(period):
+        phase = (where + turn) % period
+        good = code == cycle.codes[phase]
+        if not good.any():
+            continue
+        joined = np.ones(size, dtype=np.bool_)  # whether a stroke goes on from the one before
+        if in_rhythm:
+            grains = cycle.grains[phase]
+            even = gaps[:-1] * grains[1:] == gaps[1:] * grains[:-1]
+            joined[2:] = even[:-1]
+        for start, end in _stretches(good, joined):
+            if end - start >= cycle.fewest:
+                yield start, end, (start + turn) % period, _accents_fit(cycle, accent, start, end, turn)
+
+
+def _stretches(good: Flags, joined: Flags) -> Iterator[tuple[int, int]]:
+    """The stretches of good strokes; a stroke that is not joined to the two before it begins another with its last."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], good, [False]]).astype(np.int8)))
+    for start, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        breaks = [start + 2 + int(at) for at in np.flatnonzero(~joined[start + 2 : end])]
+        for one, other in zip([start, *breaks], [*breaks, end], strict=True):
+            yield (one, other)
+
+
+def _accents_fit(cycle: _Cycle, accent: Flags, start: int, end: int, turn: int) -> float:
+    expected = cycle.accents[(np.arange(start, end) + turn) % len(cycle.codes)]
+    return float(np.mean(expected == accent[start:end]))
