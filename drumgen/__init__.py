@@ -14,14 +14,13 @@ if TYPE_CHECKING:
     from drumgen.layout import Stroke
     from drumgen.meter import Meter, parse_meter
     from drumgen.midi.write import render_midi
-    from drumgen.perform import perform
     from drumgen.performance import Hit, Performance
+    from drumgen.performing import perform
     from drumgen.phrase import Phrase
     from drumgen.plan import Plan, arrange
     from drumgen.practice import Practice
     from drumgen.spec.loading import Loaded, load_kit, load_phrase, read_phrase
     from drumgen.sticking import Sticking, parse_sticking
-    from drumgen.strokes import strokes
 
 __version__ = "0.1.0"
 
@@ -44,10 +43,9 @@ _ROOMS: dict[str, str] = {
     "load_phrase": "spec.loading",
     "parse_meter": "meter",
     "parse_sticking": "sticking",
-    "perform": "perform",
+    "perform": "performing",
     "read_phrase": "spec.loading",
     "render_midi": "midi.write",
-    "strokes": "strokes",
 }
 """Every exported name, and the module it lives in."""
 
@@ -74,7 +72,6 @@ __all__ = [
     "perform",
     "read_phrase",
     "render_midi",
-    "strokes",
 ]
 
 

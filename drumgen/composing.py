@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, BinaryIO
 
 from drumgen.midi.write import render_midi
-from drumgen.perform import perform
+from drumgen.performing import perform
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -49,7 +49,11 @@ def out_path(wanted: str, *, name: str) -> Path:
     if suffix not in SUFFIXES:
         hint = nearest(suffix, SUFFIXES)
         raise DrumgenError(Fault(f"an output ending in {', '.join(SUFFIXES)}", got=f'"{wanted}"', nearest=hint))
-    if path.exists() and not path.is_file():
+    try:
+        is_other = path.exists() and not path.is_file()
+    except OSError as error:  # a name that is too long
+        raise _unwritable(path, error) from None
+    if is_other:
         raise DrumgenError(Fault("a plain file to write to", got="something else", file=str(path)))
     if not path.parent.is_dir():
         raise DrumgenError(Fault("a folder that exists", got=f'"{path.parent}"', file=str(path)))
@@ -97,12 +101,16 @@ def save_together(files: Mapping[Path, Callable[[BinaryIO], None]]) -> None:
         for temporary, path in pending:
             _put_in_place(temporary, path)
     except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise DrumgenError(Fault(f"cannot be written: {reason}", file=str(path))) from None
+        raise _unwritable(path, error) from None
     finally:
         for temporary, _ in pending:
             with suppress(OSError):
                 temporary.unlink(missing_ok=True)
+
+
+def _unwritable(path: Path, error: OSError) -> DrumgenError:
+    reason = error.strerror or str(error)
+    return DrumgenError(Fault(f"cannot be written: {reason.lower()}", file=str(path)))
 
 
 def _written_beside(path: Path, write: Callable[[BinaryIO], None]) -> Path:

@@ -10,7 +10,7 @@ from drumgen.counts import spoken
 from drumgen.errors import DrumgenError
 from drumgen.filling import Progress
 from drumgen.layout import lay_out
-from drumgen.perform import perform
+from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.spec.loading import read_phrase
 

@@ -16,7 +16,7 @@ A case is one file, which anyone can add without Python. First comes the phrase 
 
 Under ``$ …`` stands what is printed, under ``--- standard error`` what is said beside it, under ``--- NAME.mid`` the
 events of a file that the command wrote (see ``listing``). What is not there is empty, and the exit code 0. Several
-commands may follow each other; they share a folder. Lines may end with ``# …`` only where TOML allows it.
+commands may follow each other; they share a folder.
 
 To have the answers written into a new case, end it with the ``$`` lines and run ``python tests/golden_case.py
 FILE``; then read them as a drummer would, for a golden case only says that something has changed.
@@ -108,7 +108,7 @@ def _channels(file: smf_reader.File) -> str:
 
 def run_here(arguments: list[str]) -> tuple[int, str, str]:
     """Run a command line in this process: its exit code, what it printed, and what it said beside it."""
-    from drumgen.cli.boundary import main  # noqa: PLC0415 - what reads the cases needs nothing of the product
+    from drumgen.cli.boundary import main
 
     kept = sys.stdout, sys.stderr
     streams = [TextIOWrapper(BytesIO(), encoding="utf-8", newline="\n", write_through=True) for _ in kept]
@@ -117,7 +117,7 @@ def run_here(arguments: list[str]) -> tuple[int, str, str]:
         code = main(arguments)
     finally:
         sys.stdout, sys.stderr = kept
-    out, errors = (stream.buffer.getvalue().decode() for stream in streams)  # type: ignore[attr-defined]
+    out, errors = (stream.buffer.getvalue().decode() for stream in streams)
     return code, out, errors
 
 

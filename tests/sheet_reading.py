@@ -1,13 +1,12 @@
 """What is printed, read back: the same rows from a phrase's own strokes, from music21 and from verovio.
 
 A row is a note head where it stands: the number of its printed bar (repeats expanded), its place in grains from that
-bar's start, its step and octave, its head and its brackets. Accents and letters belong to all heads on one stem. The rows that
-are expected are made here from the strokes of the phrase, not from the score that was written.
+bar's start, its step and octave, its head and its brackets. Accents and letters belong to all heads on one stem. The rows
+that are expected are made here from the strokes of the phrase, not from the score that was written.
 """
 
 from __future__ import annotations
 
-import re
 import warnings
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
@@ -20,7 +19,7 @@ from drumgen.strokes import strokes
 from drumgen.trade.staff import STAFF_PLACES
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable
 
     from drumgen.layout import Stroke
     from drumgen.phrase import Phrase
@@ -121,7 +120,7 @@ def read_by_music21(text: str) -> Reading:
 
     One is let pass: its own table of percussion lacks some keys of General MIDI (55, splash), which it says.
     """
-    from music21 import converter  # noqa: PLC0415 - slow to load
+    from music21 import converter
 
     with warnings.catch_warnings():
         warnings.simplefilter("error")
@@ -162,17 +161,45 @@ def grains(quarters: float | Fraction) -> int:
 def read_by_verovio(text: str) -> Reading:
     """A document as verovio reads it: places from its timemap (``qstamp``), looks from its MEI.
 
-    verovio plays grace notes before the first note of a line in a bar on their main note's place, and that note late: it is
-    taken to stand where its first grace note sounds.
+    verovio plays grace notes, and where it finds no room for them it plays their main note late: they are taken out of
+    the document for the places, and read from the MEI alone.
     """
-    import verovio  # noqa: PLC0415 - a large library
+    toolkit = _verovio(_without_graces(text))
+    mei = _Mei(toolkit.getMEI(), _graces(_verovio(text).getMEI()))
+    return mei.timed(toolkit.renderToTimemap({"includeMeasures": True, "includeRests": True}))
+
+
+def _graces(mei: str) -> dict[str, list[str]]:
+    """The pitches of the grace notes before each note, by its id."""
+    found: dict[str, list[str]] = {}
+    for layer in ET.fromstring(mei).iter(f"{MEI}layer"):  # noqa: S314 - verovio made it
+        waiting: list[str] = []
+        for note in layer.iter(f"{MEI}note"):
+            if note.get("grace"):
+                waiting.append(_pitch(note))
+            else:
+                found[note.attrib[XML_ID]], waiting = waiting, []
+        assert not waiting
+    return found
+
+
+def _verovio(text: str) -> Any:  # noqa: ANN401 - verovio is untyped
+    import verovio
 
     verovio.enableLog(verovio.LOG_WARNING)
     toolkit = verovio.toolkit()
     toolkit.setOptions({"xmlIdSeed": 1})
     assert toolkit.loadData(text)
     assert toolkit.getLog() == ""
-    return _Mei(toolkit.getMEI()).timed(toolkit.renderToTimemap({"includeMeasures": True, "includeRests": True}))
+    return toolkit
+
+
+def _without_graces(text: str) -> str:
+    root = ET.fromstring(text)  # noqa: S314 - it was made here
+    for measure in root.iter("measure"):
+        for note in [note for note in measure.findall("note") if note.find("grace") is not None]:
+            measure.remove(note)
+    return ET.tostring(root, encoding="unicode")
 
 
 HEADS = {None: "normal", "x": "x", "diamond": "diamond", "isotriangle": "triangle", "U+E0B3": "circle-x"}
@@ -181,8 +208,9 @@ HEADS = {None: "normal", "x": "x", "diamond": "diamond", "isotriangle": "triangl
 class _Mei:
     """The notes of verovio's MEI by their ids, each with the chord and the tremolo that it stands in."""
 
-    def __init__(self, text: str) -> None:
+    def __init__(self, text: str, graces: dict[str, list[str]]) -> None:
         root = ET.fromstring(text)  # noqa: S314 - verovio made it
+        self.graces = graces
         self.notes = {note.attrib[XML_ID]: note for note in root.iter(f"{MEI}note")}
         self.stems: dict[str, ET.Element] = dict(self.notes)
         for chord in root.iter(f"{MEI}chord"):
@@ -190,8 +218,6 @@ class _Mei:
         tremolos = root.iter(f"{MEI}bTrem")
         self.tremolos = {note.attrib[XML_ID] for each in tremolos for note in each.iter(f"{MEI}note")}
         self.reading = Reading()
-        self.firsts: dict[tuple[int, str], str] = {}
-        self.graces: dict[str, int] = {}
 
     def timed(self, timemap: list[dict[str, Any]]) -> Reading:
         start = 0
@@ -203,20 +229,11 @@ class _Mei:
                 start = now
             for name in moment.get("on", ()):
                 plain = name.split("-rend")[0]
-                if self.notes[plain].get("grace") is None:
-                    self._add(plain, self._written(plain, now - start))
-                else:
-                    self.graces[plain] = now - start
+                self._add(plain, now - start)
         self.reading.lengths.append(grains(timemap[-1]["qstamp"]) - start)
         reading = self.reading.sorted()
         reading.letters = sorted(set(reading.letters))
         return reading
-
-    def _written(self, name: str, place: int) -> int:
-        """Where a note is written: as the first of its line and bar it is played late, after its grace notes."""
-        stem, line = name[:-1], name[-2]
-        first = self.firsts.setdefault((len(self.reading.lengths), line), stem)
-        return self.graces.get(f"{stem}g0", place) if first == stem else place
 
     def _add(self, name: str, place: int) -> None:
         note, stem, number = self.notes[name], self.stems[name], len(self.reading.lengths)
@@ -226,6 +243,7 @@ class _Mei:
         if any(sign.get("artic") == "acc" for sign in stem.iter(f"{MEI}artic")):
             pitches = sorted(_pitch(each) for each in stem.iter(f"{MEI}note"))
             self.reading.accents.add((number, place, tuple(pitches)))
+        self.reading.graces += [(number, place, pitch) for pitch in self.graces[name]]
         if name in self.tremolos:
             self.reading.buzzes.add((number, place))
         text = "".join(syl.text or "" for syl in stem.iter(f"{MEI}syl"))

@@ -177,7 +177,9 @@ class SlowWay:
     def _across(self, inside: dict[str, list[Moment]]) -> int | None:
         total = 0
         last: dict[str, Moment] = {}
-        for moment in sorted((*inside["R"], *inside["L"]), key=lambda each: (each.begins_s, each.limb == "L")):
+        for moment in sorted(
+            (*inside["R"], *inside["L"]), key=lambda each: (each.at_s, each.grace == 0, each.limb == "L")
+        ):
             other = last.get("L" if moment.limb == "R" else "R")
             last[moment.limb] = moment
             if other is None or moment.at_s - other.at_s >= REST_S:

@@ -23,7 +23,7 @@ ROOTS = {"errors", "note_values"}
 WORDS = {"sticking", "meter", "counts", "levels", "subdivision", "tempo", "feel", "syllables"}
 DESCRIBED = {"kit", "orchestration", "bar", "phrase", "practice", "clicks", "spans", "ornaments", "filling", "layout"}
 PLANNED = {"plan", "rounds", "coming_round", "strokes", "survey", "bar_text"}
-PERFORMED = {"perform", "performance", "take", "notes", "spread", "ticks", "tempo_map"}
+PERFORMED = {"performing", "performance", "take", "notes", "spread", "ticks", "tempo_map"}
 COMPOSING = {"composing", "render"}
 
 # A room, and the rooms it may import from beside itself.
@@ -40,9 +40,10 @@ BELOW = {
     "audio": {*WRITTEN, "performed"},
     "sheet": WRITTEN,  # paper knows no milliseconds and no ticks
     "page": {*WRITTEN, "performed"},
-    "study": {*WRITTEN, "performed"},
+    "study": {*WRITTEN, "performed", "spec"},  # it gives phrases back as the files a person would have written
     "composing": {*WRITTEN, "performed", "spec", "midi", "audio", "sheet", "page"},
 }
+ASIDE = {("drumgen.sheet.lines", "drumgen.notes")}  # of two limbs on one voice the louder is printed
 BELOW["package"] = {*BELOW}
 BELOW["cli"] = {*BELOW}
 
@@ -57,7 +58,10 @@ GROUPS = {
 LIBRARIES = {"mido": {"midi"}, "numpy": {"audio", "study"}}
 READS_AND_WRITES = {"open", "read_bytes", "read_text", "write_bytes", "write_text", "mkstemp", "NamedTemporaryFile"}
 TOUCHES_THE_DISK = {"cli", "spec", "composing"}
-READS_IN_PIECES = {"drumgen.audio.soundfont"}  # hundreds of megabytes, read where they are understood
+READS_ITSELF = {
+    "drumgen.audio.soundfont",  # hundreds of megabytes, read in pieces where they are understood
+    "drumgen.sheet.glyphs",  # the outlines inside the verovio package
+}
 HEAVY = ("numpy", "pretty_midi", "soundfile", "rich", "verovio", "music21")
 
 
@@ -116,7 +120,9 @@ def test_a_room_imports_only_from_those_below_it(path: Path) -> None:
     wrong = {
         imported
         for imported in imports_of(path)
-        if top_of(imported) == "drumgen" and room_of(imported) not in {room, "package", *BELOW[room]}
+        if top_of(imported) == "drumgen"
+        and room_of(imported) not in {room, "package", *BELOW[room]}
+        and (name_of(path), imported) not in ASIDE
     }
     assert not wrong, f"{room} may not import {sorted(wrong)}"
 
@@ -143,7 +149,7 @@ def test_a_library_is_imported_only_in_its_room(path: Path) -> None:
 
 @pytest.mark.parametrize("path", MODULES, ids=name_of)
 def test_only_some_rooms_touch_the_disk(path: Path) -> None:
-    if room_of(name_of(path)) in TOUCHES_THE_DISK or name_of(path) in READS_IN_PIECES:
+    if room_of(name_of(path)) in TOUCHES_THE_DISK or name_of(path) in READS_ITSELF:
         return
     calls = [node for node in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(node, ast.Call)]
     names = {_called(node) for node in calls}
@@ -153,7 +159,10 @@ def test_only_some_rooms_touch_the_disk(path: Path) -> None:
 def _called(node: ast.Call) -> str:
     if isinstance(node.func, ast.Name):
         return node.func.id
-    return node.func.attr if isinstance(node.func, ast.Attribute) else ""
+    if not isinstance(node.func, ast.Attribute):
+        return ""
+    of_a_stream = isinstance(node.func.value, ast.Name) and node.func.value.id == "wave"  # it is given an open file
+    return "" if of_a_stream else node.func.attr
 
 
 @pytest.mark.parametrize("path", MODULES, ids=name_of)

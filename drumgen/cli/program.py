@@ -11,8 +11,10 @@ from typer.core import TyperGroup
 COMMANDS: dict[str, str] = {
     "render": "Write phrases to files: MIDI (.mid) and audio (.wav .flac .ogg .mp3).",
     "show": "Show a phrase's bars as text, under the spoken counts.",
-    "check": "Say what is wrong or odd in phrases, and what they hold.",
+    "check": "Say what is wrong or odd in phrases, and up to what tempo they can be played.",
     "new": "Write a phrase file from a sticking or a rudiment.",
+    "vary": "Find other orchestrations of the same sticking, as phrase files.",
+    "transcribe": "Work out a likely sticking from a MIDI file, as a phrase file.",
     "rudiments": "List the forty rudiments, or find some of them.",
     "kits": "List the kits, or the voices of one.",
     "schema": "Print the JSON Schema of phrase files or kit files, for editors.",

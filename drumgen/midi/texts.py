@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -17,5 +16,7 @@ def fit_text(text: str, kit: Kit) -> str:
     clean = "".join(char if char.isprintable() else " " for char in text)
     if kit.limits.text_characters == "any":
         return clean
+    import unicodedata  # noqa: PLC0415 - only for machines that take no more
+
     plain = "".join(char for char in unicodedata.normalize("NFKD", clean) if not unicodedata.combining(char))
     return plain.encode("ascii", "replace").decode("ascii")

@@ -77,7 +77,7 @@ def _variable(ticks: int) -> bytes:
     Raises DrumgenError where it needs more than the four bytes that there are.
     """
     if ticks > LARGEST_DELTA:
-        rule = f"at most {LARGEST_DELTA} ticks from one event of a track to the next; with all in one track there are fewer"
+        rule = f"at most {LARGEST_DELTA} ticks between two events of a track"
         raise DrumgenError(Fault(rule, got=str(ticks)))
     row = [ticks & 0x7F]
     while ticks := ticks >> 7:

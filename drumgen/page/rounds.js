@@ -3,7 +3,7 @@
 // `where` remembers how far playing has come; it is a plain value, so that what has not sounded yet can be decided
 // anew when the player changes something.
 
-const FRESH = { stage: "lead", rung: 0, turn: 0, index: 0, counted: 0, rested: 0, bars: 0, asked: [], owed: [], waiting: null };
+const FRESH = { stage: "lead", rung: 0, turn: 0, index: 0, counted: 0, rested: 0, bars: 0, asked: [], owed: [], waiting: null, waitingTempo: null };
 
 /** Where playing begins; without `countIn` the bars begin at once. */
 export function beginning(countIn = true) {
@@ -74,7 +74,10 @@ class Round {
       span.rows = kind === "bar" ? shape.landed[waiting.landing] : waiting.after.strokes;
       span.landing = waiting.landing;
     }
-    if (kind !== "count-in") at.waiting = kind === "bar" && shape.landing ? shape : null;
+    if (kind !== "count-in") {
+      at.waiting = kind === "bar" && shape.landing ? shape : null;
+      at.waitingTempo = this.tempo;
+    }
     return span;
   }
 
@@ -91,7 +94,7 @@ class Round {
   landingAlone() {
     const { landing, after } = this.at.waiting;
     this.at.waiting = null;
-    const span = { kind: "landing", shape: after, number: null, pass: this.pass, tempo: this.tempo };
+    const span = { kind: "landing", shape: after, number: null, pass: this.pass, tempo: this.at.waitingTempo };
     return this.clicked({ ...span, rows: after.strokes, clicks: [], landing });
   }
 
@@ -117,7 +120,7 @@ class Round {
     const { at, body, settings } = this;
     if (settings.answer && at.asked.length >= settings.answer) return this.askBack();
     if (at.index >= body.length) Object.assign(at, { index: 0, turn: at.turn + 1, rested: 0 });
-    if (this.times && at.turn >= this.times) {
+    if (this.times && at.turn >= this.times && at.index === 0) {
       if (at.asked.length && settings.answer) return this.askBack();
       const more = at.rung + 1 < this.rungs.length;
       Object.assign(at, more ? { stage: "lead", rung: at.rung + 1, index: 0, turn: 0 } : { stage: "ending" });

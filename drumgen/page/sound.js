@@ -35,11 +35,9 @@ export class Sound {
     this.clips = await Promise.all(this.data.clips.map(decode));
   }
 
-  // A mono clip is as loud in each ear as it is said to be: an equal-power pan, and a gain.
+  // A mono clip louder in one ear than in the other is panned (at equal power), and turned to its loudness.
   balanced(buffer, left, right) {
-    if (buffer.numberOfChannels > 1 || left === right) {
-      return { pan: 0, gain: buffer.numberOfChannels > 1 ? left : left * Math.SQRT2 };
-    }
+    if (buffer.numberOfChannels > 1 || left === right) return { pan: 0, gain: left };
     return { pan: (Math.atan2(right, left) * 4) / Math.PI - 1, gain: Math.hypot(left, right) };
   }
 
@@ -50,7 +48,7 @@ export class Sound {
   }
 
   /** Strike a voice at a time (seconds of the audio clock). */
-  strike({ key, choke }, velocity, time, { click = false } = {}) {
+  strike({ sounds: key, choke }, velocity, time, { click = false } = {}) {
     const use = this.data.uses[`${key} ${velocity}`];
     if (!use) return;
     const [number, loudness] = use;

@@ -35,7 +35,7 @@ export class Staff {
     this.editions = [...section.querySelectorAll(".edition")].map((edition) => {
       const lines = [...edition.querySelectorAll(".strip")].map((strip) => {
         const svg = strip.querySelector("svg");
-        return { strip, svg, mark: strip.querySelector(".mark"), ...numbers(svg) };
+        return { strip, svg, mark: markOn(svg), ...numbers(svg) };
       });
       const measures = lines.flatMap((line) =>
         [...line.svg.querySelectorAll(".measure")].map((element) => measureOf(element, line)));
@@ -43,6 +43,7 @@ export class Staff {
     });
     this.lit = [];
     this.swapped = false;
+    this.count(false);
     this.fit();
   }
 
@@ -57,6 +58,15 @@ export class Staff {
     this.shown = this.editions[isTall ? 1 : 0];
     for (const each of this.editions) each.edition.hidden = each !== this.shown;
     this.turned = null;
+  }
+
+  /** Leave room for the counts under every line, or none. */
+  count(counted) {
+    for (const line of this.editions.flatMap(({ lines }) => lines)) {
+      const [left, top, width] = line.svg.getAttribute("viewBox").split(" ").map(Number);
+      line.height = (counted ? line.whole : line.uncounted) - top;
+      line.svg.setAttribute("viewBox", `${left} ${top} ${width} ${line.height}`);
+    }
   }
 
   measureFor(number) {
@@ -115,9 +125,9 @@ export class Staff {
     else if (!this.pointed || span.kind === "count-in" || span.kind === "landing") this.pointAside(span);
     if (!this.pointed) return;
     const { line } = this.pointed.measure;
-    if (this.markLine && this.markLine !== line) this.markLine.mark.hidden = true;
+    if (this.markLine && this.markLine !== line) this.markLine.mark.toggleAttribute("hidden", true);
     this.markLine = line;
-    line.mark.hidden = false;
+    line.mark.toggleAttribute("hidden", false);
     line.mark.setAttribute("transform", `translate(${this.pointed.x.toFixed(1)} 0)`);
   }
 
@@ -134,7 +144,8 @@ export class Staff {
     if (!knots.has(span.rows)) knots.set(span.rows, knotsOf(measure, span));
     const row = knots.get(span.rows);
     const after = row.findIndex(([at]) => at > place);
-    const [at, x] = row[(after < 0 ? row.length : after) - 1] ?? row[0];
+    if (after === 0) return row[0][1];
+    const [at, x] = row.at(after < 0 ? -1 : after - 1);
     if (!glide || after < 0) return x;
     const [nextAt, nextX] = row[after];
     return x + ((nextX - x) * (place - at)) / (nextAt - at);
@@ -163,13 +174,14 @@ export class Staff {
 
   /** While playing, as many lines as fit; the line after the one that is read is never out of sight. */
   turn(numbersAhead) {
-    const room = this.section.parentElement.clientHeight - this.section.querySelector(".heading").offsetHeight;
+    const room = this.section.parentElement.clientHeight;
     const ahead = [];
     for (const number of numbersAhead) {
       const line = this.measureFor(number)?.line;
       if (line && !ahead.includes(line)) ahead.push(line);
     }
-    const tallest = Math.max(...this.shown.lines.map(({ strip, width, height }) => (strip.clientWidth * height) / width));
+    const across = this.shown.edition.clientWidth;
+    const tallest = Math.max(...this.shown.lines.map(({ full, height }) => (across * height) / full));
     const slots = Math.max(1, Math.floor(room / tallest));
     const wanted = ahead.slice(0, slots);
     const { lines } = this.shown;
@@ -180,21 +192,23 @@ export class Staff {
       if (this.turned.includes(line)) continue;
       this.turned[this.turned.indexOf(null)] = line;
     }
-    this.place();
+    this.place(tallest);
   }
 
-  place() {
+  // Every line has as much room as the tallest, so that nothing moves but the line that turns.
+  place(tallest) {
     for (const line of this.shown.lines) {
       const slot = this.turned.indexOf(line);
       line.strip.classList.toggle("turned-away", slot < 0);
       line.strip.style.order = slot < 0 ? "" : String(slot);
+      line.strip.style.minHeight = `${tallest}px`;
     }
   }
 
   /** Stopped: every line in its place again, no mark, nothing dark. */
   rest() {
     this.settle(Infinity);
-    if (this.markLine) this.markLine.mark.hidden = true;
+    if (this.markLine) this.markLine.mark.toggleAttribute("hidden", true);
     this.markLine = null;
     this.pointed = null;
     this.turned = null;
@@ -202,14 +216,26 @@ export class Staff {
       for (const { strip } of lines) {
         strip.classList.remove("turned-away");
         strip.style.order = "";
+        strip.style.minHeight = "";
       }
     }
   }
 }
 
+// A thin line through the staff with a point on top, drawn behind the notes.
+function markOn(svg) {
+  const [top, bottom] = svg.dataset.staff.split(" ").map(Number);
+  const mark = document.createElementNS("http://www.w3.org/2000/svg", "path");
+  mark.setAttribute("class", "mark");
+  mark.setAttribute("d", `M-22 ${top - 560}H22V${bottom + 560}H-22ZM-150 ${top - 800}H150L0 ${top - 520}Z`);
+  mark.toggleAttribute("hidden", true);
+  svg.prepend(mark);
+  return mark;
+}
+
 function numbers(svg) {
-  const { width, height } = svg.dataset;
-  return { width: Number(width), height: Number(height) };
+  const { width, height, uncounted } = svg.dataset;
+  return { full: Number(width), whole: Number(height), uncounted: Number(uncounted) };
 }
 
 // Where the mark is at each sounding place of a bar: on its notes, and at last on its bar line.

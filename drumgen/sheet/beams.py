@@ -23,10 +23,15 @@ if TYPE_CHECKING:
 _EIGHTH = GRAINS_PER_QUARTER // 2
 
 
-def beams_of(spelled: Sequence[Spelled], meter: Meter) -> list[tuple[BeamWord, ...]]:
-    """The beams of each note of a line, the first beam first; none for rests and what has no flag."""
+def beams_of(
+    spelled: Sequence[Spelled], meter: Meter, *, drags: frozenset[int] = frozenset()
+) -> list[tuple[BeamWord, ...]]:
+    """The beams of each note of a line, the first beam first; none for rests and what has no flag.
+
+    ``drags`` are the places before which grace notes with a beam of their own stand.
+    """
     words: list[tuple[BeamWord, ...]] = [()] * len(spelled)
-    for group in _groups(spelled, meter):
+    for group in _groups(spelled, meter, drags):
         for index, beams in zip(group, _joined([spelled[index] for index in group]), strict=True):
             words[index] = beams
     return words
@@ -45,7 +50,7 @@ def flags(value: int) -> int:
     return number
 
 
-def _groups(spelled: Sequence[Spelled], meter: Meter) -> list[list[int]]:
+def _groups(spelled: Sequence[Spelled], meter: Meter, drags: frozenset[int]) -> list[list[int]]:
     """The indexes of the notes that are beamed together, two or more."""
     groups: list[list[int]] = []
     for beat in writing_beats(meter):
@@ -59,7 +64,22 @@ def _groups(spelled: Sequence[Spelled], meter: Meter) -> list[list[int]]:
                     if flags(each.value):
                         group.append(index)
             groups.append(group)
-    return [group for group in groups if len(group) > 1]
+    parted = [part for group in groups for part in _parted(group, spelled, drags)]
+    return [group for group in parted if len(group) > 1]
+
+
+def _parted(group: list[int], spelled: Sequence[Spelled], drags: frozenset[int]) -> list[list[int]]:
+    """A group, parted between a tuplet and plain notes where it would hold only part of the tuplet.
+
+    So too where a drag stands inside it: verovio 6.4 takes the end of the drag's beam for that of the group, and counts
+    the plain notes into the tuplet.
+    """
+    cells = dict.fromkeys(spelled[index].cell for index in group)
+    tuplets = ([at for at, each in enumerate(spelled) if each.cell == cell] for cell in cells if not cell.plain)
+    whole = all(tuplet[0] in group and tuplet[-1] in group for tuplet in tuplets)
+    if len(cells) == 1 or (whole and not any(spelled[index].place in drags for index in group[1:])):
+        return [group]
+    return [[index for index in group if spelled[index].cell == cell] for cell in cells]
 
 
 def _parts_tuplets(one: Spelled, other: Spelled) -> bool:

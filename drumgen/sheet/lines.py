@@ -56,7 +56,8 @@ class LineWriter:
         for stroke in strokes:
             by_place.setdefault(stroke.place, []).append(stroke)
         spelled = spell(span.meter, by_place, start=start)
-        beams = beams_of(spelled, span.meter)
+        drags = frozenset(stroke.place for stroke in strokes if stroke.grace > 1)
+        beams = beams_of(spelled, span.meter, drags=drags)
         edges = _tuplet_edges(spelled)
         events = []
         for each, words, edge in zip(spelled, beams, edges, strict=True):

@@ -41,6 +41,7 @@ SHORT_LINE = 9_000
 
 _STICKING = re.compile("[RLBKH]+|[rl]{1,2}")
 _LEGEND_ROOM = 12_000
+_OVER, _UNDER = 150, 120
 
 
 class Strips(NamedTuple):
@@ -78,28 +79,28 @@ class _Writer:
         self.first_row = 0.0
 
     def lines(self, room: float) -> tuple[str, ...]:
-        """Every line of an edition."""
+        """Every line of an edition, all to the same scale."""
         out = []
-        for drawn in engrave(self.score, Edition(sticking=True, counts=True), room=room).lines:
-            self.first_row = min(_letter_rows(drawn.group), default=0.0)
-            out.append(self._svg(drawn.group, drawn.width, drawn.height, drawn.staff_top))
+        drawn = engrave(self.score, Edition(sticking=True, counts=True), room=room).lines
+        full = max(room, *(line.width for line in drawn))
+        for line in drawn:
+            self.first_row = min(_letter_rows(line.group), default=0.0)
+            uncounted = min(line.height, _bottom(line.group, self.first_row) + _UNDER)
+            svg = self._svg(line.group, line.width, line.height, full)
+            for name, value in (("width", full), ("height", line.height), ("uncounted", uncounted)):
+                svg.set(f"data-{name}", number(value))
+            svg.set("data-staff", f"{number(line.staff_top)} {number(line.staff_top + STAFF)}")
+            out.append(tostring(svg, encoding="unicode"))
         return tuple(out)
 
     def legend(self, marks: Iterable[Mark], height: float) -> str:
         """One row of the legend."""
-        return self._svg(Group(tuple(marks), "legend"), _LEGEND_ROOM, height, 0)
+        svg = self._svg(Group(tuple(marks), "legend"), _LEGEND_ROOM, height, _LEGEND_ROOM)
+        return tostring(svg, encoding="unicode")
 
-    def _svg(self, group: Group, width: float, height: float, staff_top: float) -> str:
-        root = node(
-            "svg",
-            self._element(group),
-            viewBox=f"0 0 {number(width)} {number(height)}",
-            data_width=number(width),
-            data_height=number(height),
-            data_staff_top=number(staff_top),
-            data_staff_bottom=number(staff_top + STAFF),
-        )
-        return tostring(root, encoding="unicode")
+    def _svg(self, group: Group, width: float, height: float, full: float) -> Element:
+        box = f"0 {-_OVER} {number(width)} {number(height + _OVER)}"
+        return node("svg", self._element(group), viewBox=box, width=f"{number(100 * width / full)}%")
 
     def _element(self, mark: Mark) -> Element:
         match mark:
@@ -157,6 +158,22 @@ def _letter_rows(group: Group) -> Iterator[float]:
     for mark in _marks(group):
         if isinstance(mark, Words) and mark.size == LETTER and _STICKING.fullmatch(mark.text):
             yield mark.y
+
+
+def _bottom(group: Group, first_row: float) -> float:
+    """Where a line ends without its counts: under the letters, and under all that is drawn."""
+    lowest = first_row
+    for mark in _marks(group):
+        match mark:
+            case Stroke(points) | Fill(points):
+                lowest = max(lowest, *(y for _, y in points))
+            case Glyph(_, _, y):
+                lowest = max(lowest, y + LETTER / 2)
+            case Words(_, y, size) if size != LETTER:
+                lowest = max(lowest, y)
+            case _:
+                pass
+    return lowest
 
 
 def _ground(measure: Group) -> Element:

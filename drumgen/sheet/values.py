@@ -132,7 +132,8 @@ def _may_rest(cell: Cell, beat: Beat, place: int, value: tuple[int, int, int]) -
     if grains == cell.unit:
         return True
     if not cell.plain:
-        return not dots and (cell.actual % 2 == 1 or (place - cell.start) % grains == 0)
+        middle = (place - cell.start) * 2 == cell.grains and grains * 2 <= cell.grains
+        return not dots and (cell.actual % 2 == 1 or middle or (place - cell.start) % grains == 0)
     off = place - beat.start
     if dots:
         fills = off == 0 and grains == beat.grains

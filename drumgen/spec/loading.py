@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from importlib.resources import files
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING
 
@@ -21,8 +20,6 @@ from drumgen.spec.resolving import Resolver
 from drumgen.spec.validation import validated
 
 if TYPE_CHECKING:
-    from importlib.resources.abc import Traversable
-
     from drumgen.kit import Kit
     from drumgen.phrase import Phrase
     from drumgen.spec.document import Document
@@ -39,10 +36,11 @@ class Loaded:
     document: Document
 
 
-def kits_folder() -> Traversable:
+def kits_folder() -> FilePath:
     """The folder of the shipped kits."""
-    inside = files("drumgen").joinpath("kits")
-    return inside if inside.is_dir() else files("drumgen").joinpath("..", "kits")
+    package = FilePath(__file__).parent.parent
+    inside = package / "kits"
+    return inside if inside.is_dir() else package.parent / "kits"
 
 
 def shipped_kits() -> tuple[str, ...]:
@@ -53,7 +51,7 @@ def shipped_kits() -> tuple[str, ...]:
 @lru_cache(maxsize=32)
 def shipped_kit(name: str) -> Kit:
     """One of the shipped kits. Raises DrumgenError naming the nearest."""
-    entry = kits_folder().joinpath(f"{name}.toml")
+    entry = kits_folder() / f"{name}.toml"
     if not name.replace("-", "").isalnum() or not entry.is_file():
         known = shipped_kits()
         rule = f"a shipped kit ({', '.join(known)}) or the path of a kit file"

@@ -80,7 +80,7 @@ class Resolver:
         whole = {bar_name: bar for bar_name, bar in bars.items() if bar is not None}
         if self.gathering.faults or self.unsound or len(whole) < len(bars):
             return None
-        return Phrase(
+        phrase = Phrase(
             name=name,
             title=file.title or name,
             kit=self.kit,
@@ -92,6 +92,10 @@ class Resolver:
             practice=practice or Practice(),
             note=file.note or "",
         )
+        chosen = phrase.practice.bars or phrase.practice.only
+        if self.ordered and chosen and not self.gathering.attempt(partial(arrange, phrase), ("practice",)):
+            return None
+        return phrase
 
     def _lay_out(self, bars: dict[str, Bar | None]) -> None:
         """Every bar laid out once, so that its counts and lengths are known to be right.

@@ -57,28 +57,29 @@ def concerns_of(plan: Plan, moments: Moments, found: Sequence[Demand]) -> tuple[
     rows = [*_at_once(moments), *_wrong_limbs(moments), *_under_hihat(moments), *_crossings(moments)]
     rows += _too_fast(plan, moments, found)
     told: dict[tuple[object, ...], tuple[int, Concern]] = {}
-    for span, concern in rows:
+    for span, alike, concern in rows:
         bar = moments.played[span].span.bar
-        key = (concern.kind, bar.name if bar else "", concern.count, concern.limb)
+        key = (concern.kind, bar.name if bar else "", alike)
         first, known = told.get(key, (span, concern))
         times = known.times + (key in told)
         told[key] = (first, Concern(known.kind, known.bar, known.count, known.limb, known.words, times))
     return tuple(concern for _, concern in sorted(told.values(), key=lambda each: each[0]))
 
 
-_Row = tuple[int, Concern]
+_Row = tuple[int, str, Concern]
+"""Where a concern stands (its span), what it has in common with those that are alike, and the concern."""
 
 
 def _concern(kind: Kind, moment: Moment, moments: Moments, words: str) -> _Row:
     number, count = moments.played[moment.span].span.number, count_words(moment, moments)
     where = f"bar {number}, on {count}: {words}"
-    return moment.span, Concern(kind, number, count, moment.limb, where)
+    return moment.span, words, Concern(kind, number, count, moment.limb, where)
 
 
 def _at_once(moments: Moments) -> Iterator[_Row]:
     for row in moments.by_limb.values():
         for first, second in pairwise(row):
-            if first.begins_s == second.begins_s:
+            if first.at_s == second.at_s:
                 one, other = voice_words(first.voice.name), voice_words(second.voice.name)
                 words = f"the {limb_words(first.limb)} is asked for {one} and {other} at once"
                 yield _concern("two voices at once", first, moments, words)
@@ -119,9 +120,13 @@ def crossed(right: Voice, left: Voice) -> bool:
     return azimuth(left) - azimuth(right) > CROSSED_DEGREES and left.x_cm - right.x_cm > CROSSED_CM
 
 
+def _in_time(moment: Moment) -> tuple[float, bool]:
+    return moment.at_s, moment.grace == 0
+
+
 def _crossings(moments: Moments) -> Iterator[_Row]:
     last: dict[str, Moment] = {}
-    for moment in merge(moments.by_limb["R"], moments.by_limb["L"], key=lambda each: each.begins_s):
+    for moment in merge(moments.by_limb["R"], moments.by_limb["L"], key=_in_time):
         last[moment.limb] = moment
         right, left = last.get("R"), last.get("L")
         if right is None or left is None or abs(right.at_s - left.at_s) >= REST_S:
@@ -134,11 +139,14 @@ def _crossings(moments: Moments) -> Iterator[_Row]:
 
 def _too_fast(plan: Plan, moments: Moments, found: Sequence[Demand]) -> Iterator[_Row]:
     for demand in found:
+        if demand.factor >= 1 - 1e-9:
+            continue
         three = in_a_row(demand, moments)
-        if demand.factor >= 1 - 1e-9 or not (three or (demand.second.grace and not demand.middle)):
+        if not three and (demand.middle or not demand.second.grace):
             continue
         kind: Kind = "three in a row" if three else "far grace note"
         number, count = moments.played[demand.first.span].span.number, count_words(demand.first, moments)
         words = demand_words(demand, moments, plan.grains)
         too = "too fast at this tempo" if three else "the hand is still far away"
-        yield demand.first.span, Concern(kind, number, count, demand.first.limb, f"{words}: {too}")
+        alike = f"{demand.first.limb} {demand.first.voice.name} {demand.second.voice.name}"
+        yield demand.first.span, alike, Concern(kind, number, count, demand.first.limb, f"{words}: {too}")

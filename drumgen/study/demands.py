@@ -38,7 +38,7 @@ def demands(row: Sequence[Moment], *, skill: Skill, again_s: float | None = None
 
     Strokes of one limb at one moment are no demand but a fault, and are passed over.
     """
-    row = [moment for index, moment in enumerate(row) if not index or moment.begins_s > row[index - 1].begins_s]
+    row = [moment for index, moment in enumerate(row) if not index or moment.at_s > row[index - 1].at_s]
     if again_s is not None:
         row += [moment._replace(at_s=moment.at_s + again_s) for moment in row[:2]]
     before: Demand | None = None

@@ -39,7 +39,7 @@ class LimbFigures:
 
     def __str__(self) -> str:
         words = [
-            f"{self.strokes_a_bar:g} strokes a bar",
+            f"{self.strokes_a_bar:g} stroke{'' if self.strokes_a_bar == 1 else 's'} a bar",
             f"{self.busiest_second} in the busiest second",
             f"{self.longest_unrested_s:.1f} s without a rest",
         ]

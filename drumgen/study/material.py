@@ -3,7 +3,7 @@
 Limits that no cost outweighs: what the player keeps stays; in grooves the hand that keeps time and the backbeat stay;
 a crash only on an accent with the kick; ghost notes only on the home voice or the closed hi-hat; flams and drags on
 drums. The *hand that keeps time* has the most strokes on metal; the *backbeat* is what stands on the home voice on 2
-and 4 or is accented there (*common practice*).
+and 4 or is accented there (*common practice*). Where no hand keeps time there is no backbeat to keep.
 """
 
 from __future__ import annotations
@@ -190,7 +190,8 @@ def _fixed(bar: Bar, kit: Kit, strokes: list[Stroke], keep: tuple[str, ...]) -> 
     kinds = {"accents": "accent", "taps": "normal", "ghosts": "ghost"}
     levels = {kinds[word] for word in keep if word in kinds}
     hands = {word[0].upper() for word in keep if word.endswith("hand")}
-    hands |= _timekeeping(bar, kit, strokes)
+    timekeeping = _timekeeping(bar, kit, strokes)
+    hands |= timekeeping
     own = [stroke for stroke in strokes if stroke.grace and grace_by_own_map(stroke, bar, kit)]
     hands |= {OTHER_HAND[stroke.limb] for stroke in own}
     return [
@@ -199,7 +200,7 @@ def _fixed(bar: Bar, kit: Kit, strokes: list[Stroke], keep: tuple[str, ...]) -> 
         or kit.voice(stroke.voice).name in kept_voices
         or not _of_bar(bar, stroke)
         or stroke in own
-        or (bar.role == "groove" and _is_backbeat(bar, kit, stroke))
+        or (bool(timekeeping) and _is_backbeat(bar, kit, stroke))
         for stroke in strokes
     ]
 

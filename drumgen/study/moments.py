@@ -47,7 +47,7 @@ class Moment(NamedTuple):
 
 
 class Moments(NamedTuple):
-    """All moments of a plan: by limb, each in order of time; its spans; and when it ends."""
+    """All moments of a plan: by limb, each in the order of their places; its spans; and when it ends."""
 
     by_limb: dict[Limb, tuple[Moment, ...]]
     played: tuple[Played, ...]
@@ -66,7 +66,7 @@ def moments_of(plan: Plan) -> Moments:
             by_limb[moment.limb].append(moment)
         at_s = clock.at(each.span.meter.grains, 1)
     in_order = {
-        limb: tuple(sorted(row, key=lambda each: (each.begins_s, each.grace == 0))) for limb, row in by_limb.items()
+        limb: tuple(sorted(row, key=lambda each: (each.at_s, each.grace == 0))) for limb, row in by_limb.items()
     }
     return Moments(in_order, played, at_s)
 

@@ -201,7 +201,7 @@ class Builder:
         last: dict[str, Place] = {}
         everything = sorted(
             (place for row in by_hand.values() for place in row),
-            key=lambda place: (place.moment.begins_s, (place.moment.limb == "R") == (self.kit.hand == "left")),
+            key=lambda place: (*_in_time(place.moment), (place.moment.limb == "R") == (self.kit.hand == "left")),
         )
         for place in everything:
             hand = place.moment.limb
@@ -243,6 +243,10 @@ class Builder:
 
     def _alone(self, term: str, choice: int, points: list[int]) -> None:
         self.rows.append(Row(term, choice, np.array(points, dtype=np.int64)))
+
+
+def _in_time(moment: Moment) -> tuple[float, bool]:
+    return moment.at_s, moment.grace == 0
 
 
 def reach_points(ones: Sequence[Voice], others: Sequence[Voice], one: Place, other: Place, skill: Skill) -> Points:

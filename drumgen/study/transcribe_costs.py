@@ -101,20 +101,18 @@ class Model:
 
 
 class Steps(NamedTuple):
-    """What leads to every event, as likelihoods over (event, hand that struck last, how long ago the other did).
+    """What leads to every event costs, over (event, hand that struck last, how many strokes ago the other did).
 
     ``same`` and ``other``: the next is struck by that hand, by the other one. ``both``: over its two ways as well.
+    ``begin``: over (event, hand), with nothing before it.
     """
+
+    begin: Numbers
 
     same: Numbers
     other: Numbers
     both: Numbers
     is_both: Flags
-
-
-def begin_likelihoods(events: Events, model: Model) -> Numbers:
-    """The chances of the two hands of an event with nothing before it."""
-    return np.exp(-model.weights.sharpness * _place_costs(events, model))
 
 
 def _place_costs(events: Events, model: Model) -> Numbers:
@@ -125,11 +123,12 @@ def _place_costs(events: Events, model: Model) -> Numbers:
     costs += weights.out_of_way * np.where(second[:, None], model.way[::-1, np.maximum(events.second, 0)].T, 0)
     lagging = np.array([hand != model.lead for hand in (RIGHT, LEFT)])
     single = ~second | events.flam
-    return costs + weights.strong_place * (events.strong * single)[:, None] / 2 * lagging[None, :]
+    out: Numbers = costs + weights.strong_place * (events.strong * single)[:, None] / 2 * lagging[None, :]
+    return out
 
 
-def step_likelihoods(events: Events, model: Model) -> Steps:
-    """The likelihoods of all steps."""
+def step_costs(events: Events, model: Model) -> Steps:
+    """The costs of all steps."""
     weights, size, width = model.weights, len(events.at_s), LONGEST + 1
     place = _place_costs(events, model)
     struck = _struck(events, model)
@@ -159,8 +158,9 @@ def step_likelihoods(events: Events, model: Model) -> Steps:
                         events.flam, repeats, _crossing(model, way, events.first, events.second)
                     )
                     both[:, hand, ago, way] = cost
-    scale = -weights.sharpness
-    return Steps(np.exp(scale * same), np.exp(scale * other), np.exp(scale * both), is_both)
+    scale = weights.sharpness
+    begin = place + weights.strong_place * np.array([hand != model.lead for hand in (RIGHT, LEFT)])
+    return Steps(scale * begin, scale * same, scale * other, scale * both, is_both)
 
 
 def _struck(events: Events, model: Model) -> Wholes:

@@ -3,10 +3,11 @@
 A state is the hand that struck last and how many strokes ago the other did (`LONGEST` at most), so that both hands'
 places and both their rests are known; where both struck at once (two voices, or a flam) it is which struck what. What a
 step costs stands in `transcribe_costs`. Forward and backward passes (L. R. Rabiner 1989, Proc. IEEE 77:257-286, *from
-memory*) give each stroke the chance of each hand; the likelier one is told.
+memory*) give each stroke the chance of each hand. The hands that are told are the likeliest row as a whole (A. J.
+Viterbi's path): stroke by stroke the likelier hand could make a row that nobody would play.
 
-Long takes are worked out in pieces side by side, each begun `MARGIN` strokes before it and ended as many after it: what
-is farther away than that has no say. A take of one piece is exact.
+The chances of long takes are worked out in pieces side by side, each begun `MARGIN` strokes before it and ended as many
+after it: what is farther away than that has no say. A take of one piece is exact, and so is the row of hands always.
 """
 
 from __future__ import annotations
@@ -15,46 +16,51 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from drumgen.study.transcribe_costs import LONGEST, RIGHT, begin_likelihoods, step_likelihoods
+from drumgen.study.transcribe_costs import LONGEST, RIGHT, Steps, step_costs
+from drumgen.study.transcribe_path import likeliest
 
 if TYPE_CHECKING:
     from drumgen.study.transcribe_beats import Flags, Numbers, Wholes
-    from drumgen.study.transcribe_costs import Events, Model, Steps
+    from drumgen.study.transcribe_costs import Events, Model
 
 PIECE, MARGIN = 768, 64
 
 
 class Hands(NamedTuple):
-    """Of every event the chance that the right hand struck its first voice."""
+    """Of every event the hand that struck its first voice (0 right, 1 left), and the chance that it did."""
 
-    right: Numbers
+    hand: Wholes
+    sure: Numbers
 
 
 def find_hands(events: Events, model: Model) -> Hands:
     """The chances of the hands of some events."""
     size = len(events.at_s)
     if not size:
-        return Hands(np.zeros(0))
-    steps = step_likelihoods(events, model)
+        return Hands(np.zeros(0, dtype=np.int64), np.zeros(0))
+    costs = step_costs(events, model)
+    begin, same, other, both = (np.exp(-row) for row in costs[:4])
+    steps = Steps(begin, same, other, both, costs.is_both)
     count = max(1, -(-size // PIECE))
     starts = np.arange(count) * PIECE
     span = min(size, PIECE + 2 * MARGIN) if count > 1 else size
     rows = np.clip(starts[:, None] - (MARGIN if count > 1 else 0) + np.arange(span)[None, :], 0, size)
     rows[0] = np.minimum(np.arange(span), size)
-    chances = _pass(steps, rows, size, model, events)
+    chances = _pass(steps, rows, size)
     out = np.zeros(size)
     for piece in range(count):
         own = np.arange(piece * PIECE, min((piece + 1) * PIECE, size))
         out[own] = chances[piece, own - rows[piece, 0]]
-    return Hands(out)
+    hand = likeliest(costs)
+    return Hands(hand, np.where(hand == RIGHT, out, 1 - out))
 
 
-def _pass(steps: Steps, rows: Wholes, size: int, model: Model, events: Events) -> Numbers:
+def _pass(steps: Steps, rows: Wholes, size: int) -> Numbers:
     """Forward and backward through all pieces at once; the chance of the right hand, by piece and place."""
     pieces, span = rows.shape
     width = LONGEST + 1
     alpha = np.zeros((span, pieces, 2, width))
-    start = begin_likelihoods(events, model)
+    start = steps.begin
     for at in range(span):
         index = np.minimum(rows[:, at], size - 1)
         both = steps.is_both[index]

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import numpy as np
 
-from drumgen.study.transcribe_costs import Events, Model
+from drumgen.study.transcribe_costs import RIGHT, Events, Model
 from drumgen.study.transcribe_hands import find_hands
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 class Note(NamedTuple):
     """One stroke written down: its bar (from 0), beat, slot of the beat and place (grains), limb, voice and level.
 
-    ``sure`` is the chance of its hand, from 0.5 to 1; of a foot 1. ``hits`` are the take's, by index.
+    ``sure`` is the chance of its hand, of a foot 1. ``hits`` are the take's, by index.
     """
 
     bar: int
@@ -64,7 +64,7 @@ def write_notes(
     numbers = {name: number for number, name in enumerate(names)}
     model = Model(kit, [kit.voice(name) for name in names], weights)
     events = _events(groups, gestures, grid, levels, numbers)
-    right = find_hands(events, model).right.tolist()
+    found = find_hands(events, model)
     rows = [list(row.tolist()) for row in (grid.bar, grid.beat, grid.slot, grid.place)]
 
     def note(index: int, limb: Limb, sure: float) -> Note:
@@ -76,9 +76,9 @@ def write_notes(
         )
 
     notes: list[Note] = []
-    for group, chance in zip(groups, right, strict=True):
-        hands: tuple[Limb, Limb] = ("R", "L") if chance >= 0.5 else ("L", "R")
-        notes += [note(index, hand, max(chance, 1 - chance)) for index, hand in zip(group, hands, strict=False)]
+    for group, struck, sure in zip(groups, found.hand.tolist(), found.sure.tolist(), strict=True):
+        hands: tuple[Limb, Limb] = ("R", "L") if struck == RIGHT else ("L", "R")
+        notes += [note(index, hand, sure) for index, hand in zip(group, hands, strict=False)]
     for index in feet:
         limb: Limb = "H" if gestures[index].limb == "H" else "K"
         notes.append(note(index, limb, 1.0))

@@ -1,9 +1,10 @@
 """Rudiments in a take: runs of strokes that are one of the forty, from either hand and from any stroke of it.
 
-First by sticking and rhythm: the lengths of its strokes in their proportions, at any speed. Then, where none was found so,
-by the sticking alone. A run is at least one whole rudiment of five strokes or more, else two or three of them. Of runs
-that overlap the longer one is told; of equal ones that whose accents fit, then the shorter rudiment. Only the hands
-count: on which voices they play makes no difference.
+First by sticking and rhythm: the lengths of its strokes in their proportions, at any speed. Then, where none was found
+so, by the sticking alone if it is played evenly, as one practises it slowly, and comes twice. In its rhythm a run is at
+least one whole rudiment of five strokes or more, else two or three of them. Of runs that overlap the longer one is
+told; of equal ones that whose accents fit, then the shorter rudiment. Only the hands count: on which voices they play
+makes no difference.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ LONG_SIDE = 5
 
 
 class Found(NamedTuple):
-    """A run of one rudiment: from bar to bar (from 0), from which hand and which stroke of it, in its own rhythm or not.
+    """A run of one rudiment: its bars (from 0), from which hand and which stroke of it, and whether in its own rhythm.
 
     ``first`` and ``strokes`` say which hand strokes it is: ``strokes`` of them from the ``first`` on.
     """
@@ -126,32 +127,33 @@ def _runs(
 ) -> Iterator[tuple[int, int, int, float]]:
     """The runs of a rudiment: from stroke to stroke, from which of its strokes, and how many of its accents fit."""
     size, period = len(code), len(cycle.codes)
-    if size < cycle.fewest or (not in_rhythm and period == 1):
+    fewest = cycle.fewest if in_rhythm else max(2 * cycle.side, period, cycle.fewest)
+    if size < fewest or not {*cycle.codes[: cycle.side].tolist()} <= {*code.tolist()}:
         return
     gaps = np.diff(onset, append=onset[-1])
-    where = np.arange(size)
+    where, padded = np.arange(size), np.zeros(size + 2, dtype=np.bool_)
     for turn in range(period):
         phase = (where + turn) % period
         good = code == cycle.codes[phase]
-        if not good.any():
+        padded[1:-1] = good
+        edges = np.flatnonzero(padded[1:] != padded[:-1]).reshape(-1, 2)
+        edges = edges[edges[:, 1] - edges[:, 0] >= fewest]
+        if not len(edges):
             continue
         joined = np.ones(size, dtype=np.bool_)  # whether a stroke goes on from the one before
-        if in_rhythm:
-            grains = cycle.grains[phase]
-            even = gaps[:-1] * grains[1:] == gaps[1:] * grains[:-1]
-            joined[2:] = even[:-1]
-        for start, end in _stretches(good, joined):
-            if end - start >= cycle.fewest:
+        grains = cycle.grains[phase] if in_rhythm else np.ones(size, dtype=np.int64)
+        even = gaps[:-1] * grains[1:] == gaps[1:] * grains[:-1]
+        joined[2:] = even[:-1]
+        for start, end in _stretches(edges, joined):
+            if end - start >= fewest:
                 yield start, end, (start + turn) % period, _accents_fit(cycle, accent, start, end, turn)
 
 
-def _stretches(good: Flags, joined: Flags) -> Iterator[tuple[int, int]]:
-    """The stretches of good strokes; a stroke that is not joined to the two before it begins another with its last."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], good, [False]]).astype(np.int8)))
-    for start, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+def _stretches(edges: Wholes, joined: Flags) -> Iterator[tuple[int, int]]:
+    """The stretches between some edges; a stroke that is not joined to the two before it begins another."""
+    for start, end in edges.tolist():
         breaks = [start + 2 + int(at) for at in np.flatnonzero(~joined[start + 2 : end])]
-        for one, other in zip([start, *breaks], [*breaks, end], strict=True):
-            yield (one, other)
+        yield from zip([start, *breaks], [*breaks, end], strict=True)
 
 
 def _accents_fit(cycle: _Cycle, accent: Flags, start: int, end: int, turn: int) -> float:

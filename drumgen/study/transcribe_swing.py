@@ -32,7 +32,7 @@ _PAIRS: tuple[tuple[Literal["eighths", "sixteenths"], int], ...] = (
 
 
 class SwingFound(NamedTuple):
-    """Swing of eighths or sixteenths, in whole numbers; ``late`` is where off-beats stood in their pairs, 0.5 if even."""
+    """Swing of a subdivision, in whole numbers; ``late`` is where off-beats stood in their pairs, 0.5 if even."""
 
     of: Literal["eighths", "sixteenths"]
     long: int

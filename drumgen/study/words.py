@@ -93,8 +93,9 @@ def demand_words(demand: Demand, moments: Moments, loop_grains: int) -> str:
         middle = count_words(demand.middle, moments)
         return f"{head}, {one}, three in a row on {begin}, {middle} and {end}"
     if demand.middle is not None:
-        gap = gap_words(demand.middle, second, moments, loop_grains)
-        return f"{head}, {one} again and again from {begin}, {gap} apart"
+        pairs = ((first, demand.middle), (demand.middle, second))
+        wide = max(pairs, key=lambda pair: round(pair[1].at_s - pair[0].at_s, 9))
+        return f"{head}, {one} again and again from {begin}, {gap_words(*wide, moments, loop_grains)} apart"
     target = f"a grace note on {other} before {end}" if second.grace else f"{other} on {end}"
     source = f"the grace note on {one} before {begin}" if first.grace else f"{one} on {begin}"
     if demand.need.asked == "move":

@@ -18,7 +18,7 @@ from measuring import Row, in_turn
 from mido_writing import FileRows, rows_of, saved
 
 from drumgen.midi.write import render_midi
-from drumgen.perform import perform
+from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.spec.loading import read_phrase
 

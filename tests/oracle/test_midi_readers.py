@@ -21,7 +21,7 @@ from smf_reader import read_smf
 
 from drumgen.midi.events import TRACK_WAYS, Tracks
 from drumgen.midi.write import render_midi
-from drumgen.perform import perform
+from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice, parse_limbs
 from drumgen.spec.loading import load_phrase, shipped_kits

@@ -20,7 +20,7 @@ from smf_music import MARKER, TRACK_NAME, meters, notes, onsets, overlaps, secon
 from smf_reader import File, read_smf
 
 from drumgen.midi.write import render_midi
-from drumgen.perform import perform
+from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.tempo import parse_tempo

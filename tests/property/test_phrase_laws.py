@@ -17,7 +17,7 @@ from drumgen.errors import DrumgenError
 from drumgen.midi.events import TRACK_WAYS
 from drumgen.midi.write import render_midi
 from drumgen.note_values import GRAINS_PER_QUARTER
-from drumgen.perform import perform
+from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.spec.document import decode

@@ -3,7 +3,7 @@
 from hypothesis import given
 from strategies import UNHURRIED, phrase_of, phrases, valid_phrases, ways_to_practise
 
-from drumgen.perform import perform
+from drumgen.performing import perform
 from drumgen.phrase import Phrase
 from drumgen.plan import arrange
 from drumgen.practice import Practice

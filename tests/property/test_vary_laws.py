@@ -60,7 +60,7 @@ def varied(text: str, wish: Wish) -> Variations:
 def hand_strokes(phrase: Phrase, name: str) -> list[tuple[int, str, str]]:
     """The hand strokes of a bar as its playings show them: place, limb, voice."""
     played = strokes(arrange(phrase))
-    rows = []
+    rows: list[tuple[int, str, str]] = []
     for span in playings_of(name, played).shown:
         landed = played[span].span.landing
         rows += [
@@ -107,7 +107,8 @@ def test_results_are_far_enough_apart_and_in_their_order(case: Case, wish: Wish)
 def test_what_is_kept_stays(case: Case, word: str, space: Space) -> None:
     wish = Wish(number=4, space=space, keep=(word,), voices=case.voices, bars=("x",), apart=1)
     before = loaded(case.text).phrase
-    levels: dict[tuple[int, str], str] = {(s.place, s.limb): s.level for s in lay_out_fresh(before.bars["x"], before.kit).strokes}
+    found = lay_out_fresh(before.bars["x"], before.kit).strokes
+    levels: dict[tuple[int, str], str] = {(stroke.place, stroke.limb): stroke.level for stroke in found}
     kept = {
         (place, limb, voice)
         for place, limb, voice in hand_strokes(before, "x")

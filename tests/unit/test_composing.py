@@ -20,7 +20,7 @@ from drumgen.audio.bars import DRUMS_ASIDE, sounding_bars, sounding_key
 from drumgen.clicks import ClickSound
 from drumgen.composing import Composition, Settings
 from drumgen.kit import Voice
-from drumgen.perform import perform
+from drumgen.performing import perform
 from drumgen.performance import Clock
 from drumgen.plan import arrange
 from drumgen.practice import Practice, parse_ladder

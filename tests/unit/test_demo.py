@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from drumgen.perform import perform
+from drumgen.performing import perform
 from drumgen.performance import Clock, Hit, Performance
 from drumgen.plan import arrange
 from drumgen.practice import Practice

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from drumgen.kit import Kit, Limits
-from drumgen.perform import perform
+from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.spec.document import read_document
 from drumgen.spec.kit_file import KitFile

@@ -5,7 +5,7 @@ from statistics import fmean, pstdev
 import pytest
 from drum_room import CRASH, SNARE, one_bar, performed, phrase, ticks
 
-from drumgen.perform import perform
+from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.spread import deviation_us, ticks_of_us

@@ -3,7 +3,7 @@
 import pytest
 from drum_room import GRUMPY_KIT, loaded, one_bar, performed, said
 
-from drumgen.perform import perform
+from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.strokes import strokes

@@ -1,0 +1,144 @@
+"""The audition page: music from the sheet's room, sound from the audio room, put together as one HTML text."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from hashlib import sha256
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from drumgen.errors import DrumgenError, Fault
+from drumgen.page.bars import phrase_table, velocities
+from drumgen.page.document import Music, Told, page_text, script_json
+from drumgen.page.practising import practice_table
+from drumgen.performing import perform
+from drumgen.phrase import Phrase
+from drumgen.plan import arrange
+from drumgen.practice import Practice
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from drumgen.audio.clips import Clips
+    from drumgen.audio.shots import Sound
+    from drumgen.sheet.strips import Strips
+
+LONGEST_HOURS = 4
+MOST_PHRASES = 500
+
+
+class AuditionPage(NamedTuple):
+    """The text of an HTML file, and lines for the player."""
+
+    text: str
+    remarks: tuple[str, ...]
+
+
+def render_page(
+    phrases: Phrase | Sequence[Phrase],
+    *,
+    sound: Sound | None = None,
+    practice: Sequence[Practice] | None = None,
+    title: str = "",
+) -> AuditionPage:
+    """The audition page of one phrase or several, and remarks on what could not sound.
+
+    ``sound`` is what plays (``drumgen.audio.shots.choose_sound``; else the usual font's own kit); ``practice`` has the
+    options each phrase begins with (else its own); ``title`` is the page's, where it has several phrases. The text is
+    the same bytes every time. Raises DrumgenError for a phrase of more than four hours, or with more different bars
+    than paper holds, and where the font is damaged.
+    """
+    several = (phrases,) if isinstance(phrases, Phrase) else tuple(phrases)
+    options = tuple(phrase.practice for phrase in several) if practice is None else tuple(practice)
+    if not several or len(options) != len(several):
+        raise TypeError("a page needs at least one phrase, and practice options for each or for none")
+    if len(several) > MOST_PHRASES:
+        raise DrumgenError(Fault(f"at most {MOST_PHRASES} phrases on a page", got=str(len(several))))
+    for phrase in several:
+        _check_length(phrase)
+    tables = [phrase_table(phrase) for phrase in several]
+    strips = _strips(several)
+    clips = _clips(several, tables, sound)
+    for table, phrase in zip(tables, several, strict=True):
+        table["remembered"] = sha256(script_json([phrase.name, phrase.title, table["unit"]]).encode()).hexdigest()[:16]
+    table = {
+        "phrases": tables,
+        "practice": [practice_table(phrase, each) for phrase, each in zip(several, options, strict=True)],
+        "sound": _sound_table(clips),
+    }
+    return AuditionPage(_put_together(several, strips, table, title), clips.remarks)
+
+
+def _check_length(phrase: Phrase) -> None:
+    hours = perform(arrange(phrase, Practice())).seconds / 3600
+    if hours > LONGEST_HOURS:
+        rule = f"a phrase of at most {LONGEST_HOURS} hours on a page"
+        raise DrumgenError(Fault(rule, got=f"{hours:.1f} hours", path=("phrase",)))
+
+
+def _strips(phrases: Iterable[Phrase]) -> list[Strips]:
+    from drumgen.sheet.strips import phrase_strips  # noqa: PLC0415 - the engraver is loaded only where it is needed
+
+    return [phrase_strips(phrase) for phrase in phrases]
+
+
+def _put_together(phrases: Sequence[Phrase], strips: Sequence[Strips], table: dict[str, Any], title: str) -> str:
+    from drumgen.sheet.strips import signs  # noqa: PLC0415 - as above
+
+    return page_text(
+        title=title or (phrases[0].title if len(phrases) == 1 else ""),
+        told=[_told(phrase) for phrase in phrases],
+        music=[Music(each.long, each.short, each.legend) for each in strips],
+        signs=signs(code for each in strips for code in each.codes),
+        table=table,
+    )
+
+
+def _told(phrase: Phrase) -> Told:
+    swing = next((bar.feel.swing for bar in phrase.bars.values() if bar.feel.swing.long != bar.feel.swing.short), None)
+    tempo = f"{phrase.tempo.unit or ''}".strip() or phrase_unit(phrase)
+    number = str(phrase.tempo).rpartition(" ")[2]
+    words = [f"{tempo} = {number}", str(phrase.meter)]
+    if swing is not None:
+        words.append(f"swing {swing.of} {swing.ratio}")
+    bars = [phrase.bars[name] for name in dict.fromkeys(phrase.order)]
+    notes = [("", phrase.note), *((bar.name, bar.note) for bar in bars)]
+    return Told(phrase.title, ", ".join(words), tuple((name, note) for name, note in notes if note))
+
+
+def phrase_unit(phrase: Phrase) -> str:
+    """The name of the note value that a phrase's tempo counts."""
+    from drumgen.note_values import UNIT_NAMES  # noqa: PLC0415
+
+    return UNIT_NAMES[phrase.tempo.unit_grains(phrase.meter)]
+
+
+def _clips(phrases: Sequence[Phrase], tables: Sequence[dict[str, Any]], sound: Sound | None) -> Clips:
+    from drumgen.audio.bars import sounding_key  # noqa: PLC0415 - numpy only where audio is made
+    from drumgen.audio.clips import make_clips  # noqa: PLC0415 - as above
+
+    wanted: set[tuple[int, int]] = set()
+    for phrase, table in zip(phrases, tables, strict=True):
+        voices = phrase.kit.voices
+        for each in table["voices"]:
+            each["sounds"] = sounding_key(voices[each["name"]])
+        keys = {each["name"]: each["sounds"] for each in table["voices"]}
+        wanted.update((keys[name], force) for name, force in velocities(table))
+    return make_clips(sound or _usual_sound(phrases[0]), wanted)
+
+
+def _usual_sound(phrase: Phrase) -> Sound:
+    from drumgen.audio.shots import choose_sound  # noqa: PLC0415 - as above
+    from drumgen.audio.soundfont import find_soundfont, open_soundfont  # noqa: PLC0415 - as above
+
+    font = open_soundfont(find_soundfont(None, environment={}))
+    return choose_sound(font, program=phrase.kit.program or 0)
+
+
+def _sound_table(clips: Clips) -> dict[str, Any]:
+    return {
+        "clips": [
+            {"flac": b64encode(clip.flac).decode(), "left": round(clip.left, 5), "right": round(clip.right, 5)}
+            for clip in clips.clips
+        ],
+        "uses": {f"{key} {force}": [use.clip, round(use.gain, 5)] for (key, force), use in clips.uses.items()},
+    }

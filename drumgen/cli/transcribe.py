@@ -1,0 +1,98 @@
+"""``drumgen transcribe``: a phrase file with the likely sticking of a take."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from drumgen.cli.phrases import remark
+from drumgen.cli.takes import ChannelOption, DebounceOption, PedalOption, StrictOption, in_file, open_take, out_file
+from drumgen.errors import DrumgenError, fail
+
+if TYPE_CHECKING:
+    from drumgen.study.transcribe import Transcribing
+
+
+def command(
+    take: Annotated[str, typer.Argument(metavar="TAKE.mid", help="A MIDI file that somebody played.")],
+    output: Annotated[
+        str | None, typer.Option("--output", "-o", metavar="FILE", help="The phrase file to write.")
+    ] = None,
+    overwrite: Annotated[bool, typer.Option("--overwrite", help="Write over a file that is there.")] = False,  # noqa: FBT002 - a flag
+    kit: Annotated[str, typer.Option(metavar="KIT", help="The kit it was played on.")] = "general-midi",
+    tempo: Annotated[
+        str | None, typer.Option(metavar="TEMPO", help="The tempo it was played in, or guess; else the file's.")
+    ] = None,
+    meter: Annotated[
+        str | None, typer.Option(metavar="METER", help="Its meter, with its groups; else the file's.")
+    ] = None,
+    lead: Annotated[
+        str | None, typer.Option(metavar="HAND", help="The hand that leads, R or L; else the kit's.")
+    ] = None,
+    title: Annotated[str | None, typer.Option(metavar="TEXT", help="The phrase's title; else the file's.")] = None,
+    channel: ChannelOption = None,
+    pedal: PedalOption = None,
+    debounce: DebounceOption = 0.0,
+    strict: StrictOption = False,  # noqa: FBT002 - a flag
+    width: Annotated[int, typer.Option(metavar="N", help="Characters to a line, at least 40.")] = 80,
+) -> None:
+    """Work out who played what: subdivisions, hands, feet, levels and rudiments.
+
+    Under the sticking stands how sure each hand is, in hundredths: 50 is not known at all. The phrase file plays the
+    take's strokes again, each on its place. drumgen transcribe take.mid -o take.toml
+    """
+    from drumgen.render import save_together, writer_of  # noqa: PLC0415 - commands import late
+    from drumgen.spec.loading import load_kit  # noqa: PLC0415 - as above
+    from drumgen.study.transcribe import transcribe  # noqa: PLC0415 - as above
+    from drumgen.study.transcribe_text import transcription_lines  # noqa: PLC0415 - as above
+
+    if not 40 <= width <= 500:
+        raise fail("--width from 40 to 500", got=str(width))
+    path = out_file(output, suffix=".toml", overwrite=overwrite) if output else None
+    how = _how(kit, tempo, meter, lead, title)
+    read = open_take(take, kit=load_kit(kit), channel=channel, pedal=pedal, debounce_ms=debounce, strict=strict)
+    with in_file(take):
+        found = transcribe(read, how)
+    text = _phrase_text(found.table)
+    remark(*found.remarks)
+    print("\n".join(transcription_lines(found, width=width)).rstrip())
+    if path is None:
+        print(f"\n{text}", end="")
+        return
+    save_together({path: writer_of(text.encode())})
+    print(f"wrote {path}")
+
+
+def _how(kit: str, tempo: str | None, meter: str | None, lead: str | None, title: str | None) -> Transcribing:
+    from drumgen.meter import parse_meter  # noqa: PLC0415 - as above
+    from drumgen.study.transcribe import Transcribing  # noqa: PLC0415 - as above
+    from drumgen.tempo import parse_tempo  # noqa: PLC0415 - as above
+
+    hands: dict[str | None, Any] = {None: None, "R": "R", "L": "L"}
+    if lead not in hands:
+        raise fail("--lead of R or L", got=f'"{lead}"')
+    guessed = tempo is not None and tempo.strip() == "guess"
+    return Transcribing(
+        tempo=None if tempo is None or guessed else parse_tempo(tempo, ramp=False),
+        meter=None if meter is None else parse_meter(meter),
+        guessed=guessed,
+        lead=hands[lead],
+        title=title or "",
+        kit_name=kit,
+    )
+
+
+def _phrase_text(table: dict[str, Any]) -> str:
+    """The phrase file, read once to be sure that it can be."""
+    from drumgen.spec.loading import read_phrase  # noqa: PLC0415 - as above
+    from drumgen.spec.phrase_file import PhraseFile  # noqa: PLC0415 - as above
+    from drumgen.spec.validation import validated  # noqa: PLC0415 - as above
+    from drumgen.spec.writing import render_phrase_file  # noqa: PLC0415 - as above
+
+    file, faults = validated(PhraseFile, table)
+    if file is None or faults:
+        raise DrumgenError(*faults)
+    text = render_phrase_file(file)
+    read_phrase(text, file="the phrase", name="take")
+    return text

@@ -1,0 +1,136 @@
+"""``drumgen vary``: other orchestrations of the same sticking, as phrase files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from drumgen.cli.options import Asked, with_options
+from drumgen.cli.phrases import is_file, remark, say, sketch
+
+if TYPE_CHECKING:
+    from drumgen.kit import Kit
+    from drumgen.spec.phrase_file import PhraseFile
+    from drumgen.study.wish import Variation, Wish
+
+_UNUSED = ("lead", "times", "only", "limbs", "mute", "count_in", "loop")
+
+
+@with_options
+def command(
+    phrase: Annotated[str, typer.Argument(metavar="PHRASE", help="A phrase file, a sticking or a rudiment.")],
+    asked: Asked,
+    number: Annotated[int, typer.Option("-k", "--number", metavar="N", help="How many.")] = 8,
+    output: Annotated[
+        str | None, typer.Option("--output", "-o", metavar="FOLDER", help="Write each to a file in this folder.")
+    ] = None,
+    overwrite: Annotated[bool, typer.Option("--overwrite", help="Write over files that are there.")] = False,  # noqa: FBT002 - a flag
+    free: Annotated[bool, typer.Option("--free", help="Every stroke on its own, not by rule.")] = False,  # noqa: FBT002 - a flag
+    skill: Annotated[str, typer.Option("--for", metavar="WHOM", help="For a learner, a player or record.")] = "player",
+    keep: Annotated[
+        list[str] | None,
+        typer.Option(metavar="WHAT", help="What stays: a voice, accents, taps, ghosts, right hand, left hand, feet."),
+    ] = None,
+    voices: Annotated[
+        str | None, typer.Option(metavar="VOICES", help="What the hands are offered: snare,floor-tom,ride.")
+    ] = None,
+    apart: Annotated[int | None, typer.Option(metavar="N", help="Hand strokes by which each differs.")] = None,
+    easiest: Annotated[bool, typer.Option("--easiest", help="The easiest of them first.")] = False,  # noqa: FBT002 - a flag
+    from_: Annotated[
+        str | None, typer.Option("--from", metavar="sticking", help="Also other accents and another first stroke.")
+    ] = None,
+) -> None:
+    """Find other orchestrations of the same sticking, as phrase files.
+
+    Unless --bars names others, the fills are varied: two hand maps and a rule for the kick, or with --free every stroke
+    on its own. All that can be played are counted, and the best are shown first, with their cost term by term. The
+    phrase's own file is never touched.
+    """
+    from drumgen.errors import fail  # noqa: PLC0415 - commands import late
+    from drumgen.study.vary import vary  # noqa: PLC0415 - as above
+
+    if from_ not in (None, "sticking"):
+        raise fail("--from sticking", got=f'"{from_}"')
+    for option in _UNUSED:
+        if getattr(asked, option) not in (None, []):
+            raise fail(f"no --{option.replace('_', '-')}, which changes nothing here")
+    file, kit = _read(phrase, asked)
+    wish = _wish(asked, number=number, free=free, skill=skill, keep=keep, voices=voices, apart=apart,
+                 easiest=easiest, from_sticking=from_ is not None)  # fmt: skip
+    found = vary(file, kit, wish)
+    remark(*found.remarks)
+    paths = _paths(output, file.title or Path(phrase).stem, len(found.found), overwrite=overwrite)
+    _save(paths, found.found)
+    for index, variation in enumerate(found.found):
+        say(f"{index + 1}. {variation.words}", f"   cost {variation.cost}{f'; wrote {paths[index]}' if paths else ''}")
+    say(found.summary)
+
+
+def _read(text: str, asked: Asked) -> tuple[PhraseFile, Kit]:
+    """The phrase file that an argument names, with what the options say of it, and its kit."""
+    from drumgen.spec.loading import DEFAULT_KIT, load_kit, load_phrase  # noqa: PLC0415 - as above
+
+    if text.lower().endswith(".toml") or is_file(text):
+        loaded = load_phrase(text, kit=asked.kit)
+        file, kit = loaded.file, loaded.phrase.kit
+    else:
+        file = sketch(text, asked)
+        kit = load_kit(asked.kit or file.kit or DEFAULT_KIT)
+    update: dict[str, Any] = {"kit": asked.kit} if asked.kit else {}
+    if asked.handed:
+        update["handed"] = asked.handed
+    return file.model_copy(update=update) if update else file, kit
+
+
+def _wish(asked: Asked, **said: Any) -> Wish:  # noqa: ANN401 - the command's own options
+    from drumgen.errors import fail, nearest  # noqa: PLC0415 - as above
+    from drumgen.study.reach import SKILLS  # noqa: PLC0415 - as above
+    from drumgen.study.wish import Wish  # noqa: PLC0415 - as above
+    from drumgen.tempo import parse_tempo  # noqa: PLC0415 - as above
+
+    skill = said["skill"]
+    if skill not in SKILLS:
+        raise fail(f"--for {', '.join(SKILLS[:-1])} or {SKILLS[-1]}", got=f'"{skill}"', nearest=nearest(skill, SKILLS))
+    return Wish(
+        number=said["number"],
+        space="strokes" if said["free"] else "rules",
+        skill=skill,
+        tempo=parse_tempo(asked.tempo, ramp=False) if asked.tempo else None,
+        bars=_words(asked.bars),
+        voices=_words(said["voices"]),
+        keep=tuple(word for each in said["keep"] or () for word in _words(each)),
+        apart=said["apart"],
+        order="easiest" if said["easiest"] else "cost",
+        from_sticking=said["from_sticking"],
+    )
+
+
+def _words(text: str | None) -> tuple[str, ...]:
+    return tuple(word.strip() for word in text.split(",") if word.strip()) if text else ()
+
+
+def _paths(folder: str | None, title: str, number: int, *, overwrite: bool) -> list[Path]:
+    """Where each variation is written; nowhere without a folder."""
+    from drumgen.errors import fail  # noqa: PLC0415 - as above
+    from drumgen.render import file_name  # noqa: PLC0415 - as above
+
+    if folder is None:
+        return []
+    path = Path(folder)
+    if path.exists() and not path.is_dir():
+        raise fail("a folder", got=f'"{folder}"')
+    paths = [path / f"{file_name(title)}-{index}.toml" for index in range(1, number + 1)]
+    there = next((each for each in paths if each.exists()), None)
+    if there is not None and not overwrite:
+        raise fail("files that are not there yet, or --overwrite", got=f'"{there}"')
+    path.mkdir(parents=True, exist_ok=True)
+    return paths
+
+
+def _save(paths: list[Path], found: tuple[Variation, ...]) -> None:
+    from drumgen.render import save_together, writer_of  # noqa: PLC0415 - as above
+
+    if paths:
+        save_together({path: writer_of(each.text.encode()) for path, each in zip(paths, found, strict=True)})

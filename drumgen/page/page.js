@@ -1,0 +1,334 @@
+// The page: one phrase of several in hand, started and stopped, drawn as it sounds.
+
+import { Controls } from "./controls.js";
+import { Awake } from "./keeping.js";
+import { Playing } from "./playing.js";
+import { chosenBars } from "./rounds.js";
+import { habits, keepHabits, rememberTempo, settingsOf } from "./settings.js";
+import { Sound } from "./sound.js";
+import { Staff } from "./staff.js";
+import { measureWords, spanWords, startWords, tempoWords } from "./words.js";
+
+const EVERY_MS = 25;
+const HANDED_AHEAD_S = 0.15;
+const HANDED_AHEAD_HIDDEN_S = 2.5;
+const LEAD_S = 0.2;
+const FLASH_MS = 120;
+const LEAST_BETWEEN_FLASHES_MS = 400;
+
+class Page {
+  constructor(data) {
+    this.data = data;
+    this.habits = habits();
+    this.awake = new Awake();
+    this.settings = data.phrases.map((phrase, index) => settingsOf(phrase, data.practice[index]));
+    this.sections = [...document.querySelectorAll(".phrase")];
+    this.staves = [];
+    this.toShow = [];
+    this.calm = matchMedia("(prefers-reduced-motion: reduce)");
+    this.controls = new Controls(this);
+    this.choose(0);
+    this.changed();
+    addEventListener("resize", () => this.refit());
+    addEventListener("pagehide", () => this.stop());
+    document.addEventListener("visibilitychange", () => this.ahead());
+    document.documentElement.dataset.ready = "";
+  }
+
+  get phrase() {
+    return this.data.phrases[this.index];
+  }
+
+  get set() {
+    return this.settings[this.index];
+  }
+
+  get staff() {
+    return this.staves[this.index];
+  }
+
+  /** Take another phrase in hand. */
+  choose(index) {
+    const wasPlaying = this.isPlaying;
+    if (wasPlaying) this.stop();
+    this.index = (index + this.sections.length) % this.sections.length;
+    for (const [at, section] of this.sections.entries()) section.classList.toggle("put-away", at !== this.index);
+    this.staves[this.index] ??= this.makeStaff(this.sections[this.index]);
+    this.refit();
+    this.controls.show();
+    this.changed();
+    document.getElementById("music").scrollTop = 0;
+    if (wasPlaying) this.start();
+    else if (this.said) this.say(this.phrase.title);
+  }
+
+  makeStaff(section) {
+    const staff = new Staff(section);
+    for (const { measures } of staff.editions) {
+      for (const measure of measures) {
+        measure.element.setAttribute("role", "button");
+        measure.element.setAttribute("tabindex", "0");
+        measure.element.setAttribute("aria-label", measureWords(measure));
+      }
+    }
+    staff.onBar((bars) => this.chooseBar(bars));
+    return staff;
+  }
+
+  refit() {
+    this.staff.fit();
+    if (this.isPlaying) this.turnLines();
+  }
+
+  // The first bar struck is played alone; a second one stretches to it; one that is played alone gives all again.
+  chooseBar(bars) {
+    const [low, high] = [bars[0], bars.at(-1)];
+    const { set } = this;
+    const numbers = this.phrase.bars.map(([number]) => number);
+    const [lowest, highest] = [numbers[0], numbers.at(-1)];
+    if (low > highest) return;
+    const isAll = set.first === lowest && set.last === highest;
+    const isThis = set.first === low && set.last === high;
+    if (isThis) this.setBars(lowest, highest);
+    else if (isAll || (low >= set.first && high <= set.last)) this.setBars(low, high);
+    else this.setBars(Math.min(set.first, low), Math.max(set.last, high));
+  }
+
+  setBars(first, last) {
+    Object.assign(this.set, { first, last });
+    this.controls.show();
+    this.orderChanged(true);
+    this.say(first === last ? `Bar ${first}` : `Bars ${first} to ${last}`);
+  }
+
+  // -- sounding
+
+  get isPlaying() {
+    return Boolean(this.playing);
+  }
+
+  async sound() {
+    this.loading ??= (async () => {
+      const context = new AudioContext({ latencyHint: "interactive" });
+      const sound = new Sound(context, this.data.sound);
+      await sound.load();
+      return sound;
+    })();
+    return this.loading;
+  }
+
+  toggle() {
+    if (this.isPlaying || this.starting) this.stop();
+    else this.start();
+  }
+
+  async start({ countIn = true } = {}) {
+    const starting = Symbol("start");
+    this.starting = starting;
+    this.controls.playing(true);
+    const sound = await this.sound();
+    await sound.context.resume();
+    if (this.starting !== starting) return;
+    this.starting = null;
+    this.sounding = sound;
+    this.levels();
+    this.begin(countIn);
+    this.awake.want(this.habits.awake);
+    document.body.classList.add("playing");
+    this.staff.fit();
+    this.say(startWords(this.phrase, this.set));
+    this.timer = setInterval(() => this.ahead(), EVERY_MS);
+    this.ahead();
+    this.frame = requestAnimationFrame(() => this.draw());
+  }
+
+  begin(countIn) {
+    const time = this.sounding.context.currentTime + LEAD_S;
+    const strike = (sound, at) => this.strike(sound, at);
+    this.playing = new Playing(this.phrase, this.set, { time, strike, countIn });
+    this.span = null;
+    this.toShow = [];
+  }
+
+  stop() {
+    this.starting = null;
+    this.controls.playing(false);
+    this.awake.want(false);
+    if (!this.isPlaying) return;
+    clearInterval(this.timer);
+    cancelAnimationFrame(this.frame);
+    this.sounding.silence();
+    this.playing = null;
+    document.body.classList.remove("playing");
+    this.staff.rest();
+    this.staff.fit();
+    this.controls.show();
+    this.say("Stopped");
+  }
+
+  /** Begin the chosen bars again. */
+  fromTheTop() {
+    if (!this.isPlaying) {
+      this.start();
+      return;
+    }
+    this.sounding.silence();
+    this.staff.rest();
+    this.begin(true);
+    this.ahead();
+  }
+
+  ahead() {
+    if (!this.isPlaying) return;
+    const seconds = document.visibilityState === "hidden" ? HANDED_AHEAD_HIDDEN_S : HANDED_AHEAD_S;
+    this.playing.run(this.sounding.context.currentTime + seconds);
+    if (this.heard() > this.playing.endTime + 0.3) this.stop();
+  }
+
+  strike(sound, time) {
+    const { voices, click } = this.phrase;
+    this.toShow.push({ sound, time });
+    if (sound.kind === "click") {
+      const voice = voices[click.voices[sound.marked]];
+      this.sounding.strike(voice, click.velocities[sound.marked], time, { click: true });
+      return;
+    }
+    const loudest = this.audible(sound).sort((one, other) => other.velocity - one.velocity)[0];
+    if (loudest) this.sounding.strike(voices[loudest.voice], loudest.velocity, time);
+  }
+
+  audible(sound) {
+    return (sound.strokes ?? []).filter(({ limb, voice }) => !this.isSilent(this.limbOf(limb), this.phrase.voices[voice].name));
+  }
+
+  limbOf(limb) {
+    return this.habits.lefty ? ({ R: "L", L: "R" }[limb] ?? limb) : limb;
+  }
+
+  isSilent(limb, voice) {
+    return this.set.silentLimbs.has(limb) || this.set.silentVoices.has(voice);
+  }
+
+  // -- drawing
+
+  /** The time of the audio clock that is heard now. */
+  heard() {
+    const { context } = this.sounding;
+    return context.currentTime - (context.outputLatency || context.baseLatency || 0) - this.habits.late / 1000;
+  }
+
+  draw() {
+    if (!this.isPlaying) return;
+    const now = this.heard();
+    this.staff.settle(now);
+    while (this.toShow.length && this.toShow.some(({ time }) => time <= now)) {
+      const index = this.toShow.findIndex(({ time }) => time <= now);
+      const [{ sound, time }] = this.toShow.splice(index, 1);
+      const limbs = this.audible(sound).map(({ limb }) => this.limbOf(limb));
+      if (limbs.length) this.staff.strike(sound, limbs, time);
+    }
+    const standing = this.playing.standing(now);
+    if (standing) {
+      if (standing.span !== this.span) this.turnTo(standing.span);
+      this.staff.point(standing.span, Math.max(0, standing.place), { glide: !this.calm.matches });
+    }
+    this.frame = requestAnimationFrame(() => this.draw());
+  }
+
+  turnTo(span) {
+    const before = this.span;
+    this.span = span;
+    this.flash();
+    this.turnLines();
+    if (span.tempo !== null && span.tempo !== before?.tempo) {
+      rememberTempo(this.phrase, span.tempo);
+      this.controls.tempoNow(span.tempo);
+      if (before) this.say(`${this.phrase.unit} ${tempoWords(span.tempo)}`);
+    } else if (before && spanWords(span) !== spanWords(before)) this.say(spanWords(span));
+    this.controls.where(spanWords(span), span.number);
+  }
+
+  turnLines() {
+    const { pickup, body } = chosenBars(this.phrase, this.set);
+    const numbers = body.map(({ number }) => number);
+    const at = this.span?.kind === "bar" ? numbers.indexOf(this.span.number) : -1;
+    const ahead = at < 0 ? [...(pickup ? [pickup.number] : []), ...numbers] : [...numbers.slice(at), ...numbers.slice(0, at)];
+    this.staff.turn(ahead);
+  }
+
+  flash() {
+    const now = performance.now();
+    if (!this.habits.flash || now - (this.flashed ?? -Infinity) < LEAST_BETWEEN_FLASHES_MS) return;
+    this.flashed = now;
+    document.body.classList.add("flash");
+    setTimeout(() => document.body.classList.remove("flash"), FLASH_MS);
+  }
+
+  // -- changes
+
+  setTempo(tempo) {
+    this.set.tempo = tempo;
+    if (this.set.ladder) this.setLadder(false);
+    rememberTempo(this.phrase, tempo);
+    this.tempoChanged();
+  }
+
+  setHalf(half) {
+    this.set.half = half;
+    this.tempoChanged();
+  }
+
+  setLadder(on) {
+    this.set.ladder = on ? this.set.rungs : null;
+    if (!on) for (const span of this.playing?.spans ?? []) span.tempo = null;
+    this.orderChanged(on);
+    this.playing?.tempoChanged();
+    this.controls.show();
+  }
+
+  tempoChanged() {
+    this.playing?.tempoChanged();
+    this.controls.show();
+    const { tempo, half } = this.set;
+    this.say(`${this.phrase.unit} ${tempoWords(half ? tempo / 2 : tempo)}`);
+  }
+
+  orderChanged(restart) {
+    this.playing?.orderChanged({ restart });
+    this.changed();
+  }
+
+  /** What the staff shows of the settings. */
+  changed() {
+    this.staff.exchangeHands(this.habits.lefty);
+    this.staff.count(this.habits.counts);
+    this.staff.grey((limb, voice) => this.isSilent(limb, voice), this.set.first, this.set.last);
+  }
+
+  /** What holds for the whole page has changed. */
+  habitsChanged() {
+    keepHabits(this.habits);
+    const { sticking, counts, paper } = this.habits;
+    document.body.classList.toggle("no-sticking", !sticking);
+    document.body.classList.toggle("counted", counts);
+    if (paper) document.documentElement.dataset.paper = paper;
+    else delete document.documentElement.dataset.paper;
+    if (this.isPlaying) this.awake.want(this.habits.awake);
+    this.levels();
+    this.changed();
+  }
+
+  levels() {
+    this.sounding?.level(this.habits.drums / 100, this.habits.click / 100);
+  }
+
+  say(words) {
+    this.said ??= document.getElementById("said");
+    this.said.textContent = words;
+  }
+}
+
+const page = new Page(JSON.parse(document.getElementById("phrases").textContent));
+
+// For tests, and for whoever wants to look: the page and what it plays with.
+globalThis.audition = { page, Playing, Sound };

@@ -1,0 +1,136 @@
+"""The tempo of a take whose file does not say it: asked for, or guessed from the strokes themselves.
+
+A guess tries every beat from `FASTEST_S` to `SLOWEST_S` and asks how well the strokes stand on its quarters or thirds,
+its halves and itself; beats near `USUAL_S` are preferred a little, since half or double the beat fits nearly as well.
+Then the beat is followed through the take: its length and its place are corrected by what is struck near them. How sure
+it is: by how much the best guess is better than the best that is not about the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from drumgen.meter import Meter
+from drumgen.note_values import GRAINS_PER_QUARTER
+from drumgen.performance import MeterChange, TempoChange
+from drumgen.tempo import us_per_quarter
+
+if TYPE_CHECKING:
+    from drumgen.study.transcribe_beats import Numbers
+    from drumgen.take import Take
+    from drumgen.tempo import Tempo
+
+PPQ = 10_080
+FASTEST_S, SLOWEST_S, STEP = 0.29, 1.2, 1.004
+USUAL_S, OCTAVES = 0.55, 0.9
+MOST_STROKES = 1500
+FOLLOW, FOLLOW_LENGTH = 0.35, 0.06
+
+
+class TempoGuess(NamedTuple):
+    """A guessed tempo: beats a minute, the best other guess, and how much better it is (0: not at all, 1: alone)."""
+
+    beats: float
+    other: float
+    sure: float
+
+
+def retimed(take: Take, tempo: Tempo) -> Take:
+    """The same strokes in a steady tempo; the first bar begins where the strokes are best on their places."""
+    meter = take.meters[0].meter
+    us = us_per_quarter(tempo.quarters(meter)[0])
+    seconds = np.array(take.seconds())
+    beat_s = us / 1e6 * _beat_grains(meter) / GRAINS_PER_QUARTER
+    count = int((seconds[-1] - seconds[0]) / beat_s) + 3
+    beats: Numbers = np.float64(_phase(seconds, beat_s)) + np.float64(beat_s) * np.arange(count, dtype=np.float64)
+    return _on_beats(take, seconds, beats, us=us)
+
+
+def with_guessed_tempo(take: Take, *, asked: bool) -> tuple[Take, TempoGuess | None]:
+    """The take in the tempo it seems to be played in; without enough strokes it stays as it is."""
+    seconds = np.array(take.seconds())
+    if len(np.unique(seconds)) < 8:
+        return take, None
+    if not asked and _fits(seconds, take.tempos[0].us_per_quarter / 1e6):
+        return take, None
+    guess = guess_tempo(seconds)
+    beat_s = 60 / guess.beats
+    beats = _followed(seconds, _phase(seconds, beat_s), beat_s)
+    return _on_beats(take, seconds, beats), guess
+
+
+def _fits(seconds: Numbers, beat_s: float) -> bool:
+    """Whether the strokes stand on the sixteenths or triplets of that beat, from the take's start."""
+    at = np.unique(seconds) / beat_s
+    off = np.minimum(*(np.abs(at * number - np.rint(at * number)) / number for number in (4, 3)))
+    return bool(np.mean(off * beat_s < 0.004) > 0.9)
+
+
+def guess_tempo(seconds: Numbers) -> TempoGuess:
+    """The tempo of some strokes; their times in order."""
+    onsets = np.unique(np.round(seconds, 4))[:MOST_STROKES]
+    onsets = onsets - onsets[0]
+    number = int(np.log(SLOWEST_S / FASTEST_S) / np.log(STEP)) + 1
+    beats_s = FASTEST_S * STEP ** np.arange(number)
+    scores = np.array([_score(onsets[onsets < 40 * beat_s], beat_s) for beat_s in beats_s])
+    scores *= np.exp(-0.5 * (np.log2(beats_s / USUAL_S) / OCTAVES) ** 2)
+    best = int(scores.argmax())
+    apart = np.abs(np.log(beats_s / beats_s[best])) > 0.06
+    other = int(np.where(apart, scores, 0).argmax())
+    sure = float(1 - scores[other] / scores[best]) if scores[best] > 0 else 0.0
+    return TempoGuess(float(60 / beats_s[best]), float(60 / beats_s[other]), sure)
+
+
+def _score(onsets: Numbers, beat_s: float) -> float:
+    def agreement(parts: int) -> float:
+        return float(np.abs(np.exp(2j * np.pi * onsets * parts / beat_s).mean()))
+
+    return 0.5 * max(agreement(4), 0.97 * agreement(3)) + 0.25 * agreement(2) + 0.25 * agreement(1)
+
+
+def _phase(seconds: Numbers, beat_s: float) -> float:
+    """When the first beat is: at the first stroke, corrected by where the first strokes stand in their quarters."""
+    early = seconds[seconds < seconds[0] + 8 * beat_s] - seconds[0]
+    quarter = beat_s / 4
+    turns = np.exp(2j * np.pi * early / quarter).mean()
+    return float(seconds[0] + np.angle(turns) / (2 * np.pi) * quarter)
+
+
+def _followed(seconds: Numbers, first_s: float, beat_s: float) -> Numbers:
+    """The beats through a take, each corrected by the strokes near it and its halves."""
+    beats = [first_s]
+    while beats[-1] <= seconds[-1] + beat_s:
+        expected = beats[-1] + beat_s
+        low, high = np.searchsorted(seconds, [expected - beat_s / 9, expected + beat_s / 9])
+        if high > low:
+            off = float(np.median(seconds[low:high]) - expected)
+            expected += FOLLOW * off
+            beat_s += FOLLOW_LENGTH * off
+        beats.append(expected)
+    return np.array(beats)
+
+
+def _beat_grains(meter: Meter) -> int:
+    """The beat that is followed: a quarter, or in compound meters the felt beat."""
+    return meter.beats[0].grains if meter.compound else GRAINS_PER_QUARTER
+
+
+def _on_beats(take: Take, seconds: Numbers, beats: Numbers, *, us: int | None = None) -> Take:
+    """The take with its strokes in ticks of those beats, a quarter each."""
+    meter = take.meters[0].meter
+    grains = _beat_grains(meter)
+    ticks_a_beat = PPQ * grains // GRAINS_PER_QUARTER
+    place = np.interp(seconds, beats, np.arange(len(beats)))
+    before = seconds < beats[0]
+    place[before] = (seconds[before] - beats[0]) / (beats[1] - beats[0])
+    ticks = np.maximum(0, np.rint(place * ticks_a_beat)).astype(np.int64).tolist()
+    hits = tuple(replace(hit, tick=tick) for hit, tick in zip(take.hits, ticks, strict=True))
+    mean_us = us or round(float(np.mean(np.diff(beats))) * 1e6 * GRAINS_PER_QUARTER / grains)
+    bar = PPQ * meter.grains // GRAINS_PER_QUARTER
+    end = -(-(ticks[-1] + 1) // bar) * bar
+    tempos = (TempoChange(0, mean_us),)
+    meters = (MeterChange(0, Meter(meter.upper, meter.lower, meter.groups, felt=meter.felt)),)
+    return replace(take, ppq=PPQ, hits=hits, tempos=tempos, meters=meters, markers=(), end_tick=end, tempo_said=True)
