@@ -7,6 +7,7 @@ from hashlib import sha256
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from drumgen.errors import DrumgenError, Fault
+from drumgen.note_values import UNIT_NAMES
 from drumgen.page.bars import phrase_table, velocities
 from drumgen.page.document import Music, Told, page_text, script_json
 from drumgen.page.practising import practice_table
@@ -39,13 +40,15 @@ def render_page(
     sound: Sound | None = None,
     practice: Sequence[Practice] | None = None,
     title: str = "",
+    sticking: bool = True,
+    counts: bool = False,
 ) -> AuditionPage:
     """The audition page of one phrase or several, and remarks on what could not sound.
 
     ``sound`` is what plays (``drumgen.audio.shots.choose_sound``; else the usual font's own kit); ``practice`` has the
-    options each phrase begins with (else its own); ``title`` is the page's, where it has several phrases. The text is
-    the same bytes every time. Raises DrumgenError for a phrase of more than four hours, or with more different bars
-    than paper holds, and where the font is damaged.
+    options each phrase begins with (else its own); ``title`` is the page's, where it has several phrases;
+    ``sticking`` and ``counts`` are shown at first or not. The text is the same bytes every time. Raises DrumgenError
+    for a phrase of more than four hours, or with more different bars than paper holds, and for a damaged font.
     """
     several = (phrases,) if isinstance(phrases, Phrase) else tuple(phrases)
     options = tuple(phrase.practice for phrase in several) if practice is None else tuple(practice)
@@ -64,6 +67,7 @@ def render_page(
         "phrases": tables,
         "practice": [practice_table(phrase, each) for phrase, each in zip(several, options, strict=True)],
         "sound": _sound_table(clips),
+        "show": {"sticking": sticking, "counts": counts},
     }
     return AuditionPage(_put_together(several, strips, table, title), clips.remarks)
 
@@ -85,7 +89,7 @@ def _put_together(phrases: Sequence[Phrase], strips: Sequence[Strips], table: di
     from drumgen.sheet.strips import signs  # noqa: PLC0415 - as above
 
     return page_text(
-        title=title or (phrases[0].title if len(phrases) == 1 else ""),
+        title=title or _usual_title(phrases),
         told=[_told(phrase) for phrase in phrases],
         music=[Music(each.long, each.short, each.legend) for each in strips],
         signs=signs(code for each in strips for code in each.codes),
@@ -93,23 +97,20 @@ def _put_together(phrases: Sequence[Phrase], strips: Sequence[Strips], table: di
     )
 
 
+def _usual_title(phrases: Sequence[Phrase]) -> str:
+    more = len(phrases) - 1
+    return f"{phrases[0].title} and {more} more" if more else phrases[0].title
+
+
 def _told(phrase: Phrase) -> Told:
     swing = next((bar.feel.swing for bar in phrase.bars.values() if bar.feel.swing.long != bar.feel.swing.short), None)
-    tempo = f"{phrase.tempo.unit or ''}".strip() or phrase_unit(phrase)
     number = str(phrase.tempo).rpartition(" ")[2]
-    words = [f"{tempo} = {number}", str(phrase.meter)]
+    words = [f"{UNIT_NAMES[phrase.tempo.unit_grains(phrase.meter)]} = {number}", str(phrase.meter)]
     if swing is not None:
         words.append(f"swing {swing.of} {swing.ratio}")
     bars = [phrase.bars[name] for name in dict.fromkeys(phrase.order)]
     notes = [("", phrase.note), *((bar.name, bar.note) for bar in bars)]
     return Told(phrase.title, ", ".join(words), tuple((name, note) for name, note in notes if note))
-
-
-def phrase_unit(phrase: Phrase) -> str:
-    """The name of the note value that a phrase's tempo counts."""
-    from drumgen.note_values import UNIT_NAMES  # noqa: PLC0415
-
-    return UNIT_NAMES[phrase.tempo.unit_grains(phrase.meter)]
 
 
 def _clips(phrases: Sequence[Phrase], tables: Sequence[dict[str, Any]], sound: Sound | None) -> Clips:

@@ -8,24 +8,45 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING, BinaryIO
+from typing import TYPE_CHECKING, Any, BinaryIO, Literal, NamedTuple
 
 from drumgen.midi.write import render_midi
 from drumgen.performing import perform
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
     from pathlib import Path
 
     from drumgen.audio.shots import Sound
+    from drumgen.kit import Kit
     from drumgen.midi.events import Tracks
     from drumgen.performance import Performance
+    from drumgen.phrase import Phrase
     from drumgen.plan import Plan
+    from drumgen.practice import Practice
 
     Progress = Callable[[int, int], None]
     Writer = Callable[[BinaryIO], tuple[str, ...]]
 
 AUDIO_SUFFIXES = (".wav", ".flac", ".ogg", ".mp3")
+DOCUMENT_SUFFIXES = (".pdf", ".png", ".svg", ".musicxml", ".html")
+"""What can hold several phrases, and knows no plan."""
+
+
+@dataclass(frozen=True, slots=True)
+class Printing:
+    """How sheets are printed: the paper, with the sticking under the notes or not, with spoken counts or not."""
+
+    paper: Literal["A4", "Letter"] = "A4"
+    sticking: bool = True
+    counts: bool = False
+
+
+class Document(NamedTuple):
+    """A document's pages, each a file's content, and lines for the player."""
+
+    pages: tuple[bytes, ...]
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +61,7 @@ class Settings:
     soundfont: Path | None = None
     rate: int = 44_100
     vary: bool = True
+    printing: Printing = field(default_factory=Printing)
     progress: Progress | None = None
 
 
@@ -94,10 +116,41 @@ class Composition:
 
     @cached_property
     def _sound(self) -> Sound:
-        from drumgen.audio.shots import choose_sound  # noqa: PLC0415 - numpy only where audio is made
-        from drumgen.audio.soundfont import find_soundfont, open_soundfont  # noqa: PLC0415 - as above
+        seed = self.plan.spans[0].feel.seed if self.settings.vary else None
+        return sound_of(self.plan.phrase.kit, self.settings, seed=seed)
 
-        settings, kit = self.settings, self.plan.phrase.kit
-        font = open_soundfont(find_soundfont(settings.soundfont, environment=os.environ))
-        seed = self.plan.spans[0].feel.seed if settings.vary else None
-        return choose_sound(font, program=kit.program or 0, rate=settings.rate, seed=seed)
+
+def sound_of(kit: Kit, settings: Settings, *, seed: int | None = None) -> Sound:
+    """What a kit sounds with. Raises DrumgenError where the SoundFont cannot be read."""
+    from drumgen.audio.shots import choose_sound  # noqa: PLC0415 - numpy only where audio is made
+    from drumgen.audio.soundfont import find_soundfont, open_soundfont  # noqa: PLC0415 - as above
+
+    font = open_soundfont(find_soundfont(settings.soundfont, environment=os.environ))
+    return choose_sound(font, program=kit.program or 0, rate=settings.rate, seed=seed)
+
+
+def compose_document(
+    phrases: Sequence[Phrase], suffix: str, *, settings: Settings, practice: Sequence[Practice]
+) -> Document:
+    """A sheet or a page of several phrases, by its suffix; ``practice`` has the options each begins with on a page."""
+    printing = settings.printing
+    if suffix == ".html":
+        from drumgen.audition import render_page  # noqa: PLC0415 - engraving and sound only where they are made
+
+        page = render_page(phrases, sound=sound_of(phrases[0].kit, settings), practice=practice)
+        return Document((page.text.encode(),), page.remarks)
+    if suffix == ".musicxml":
+        from drumgen.sheet.musicxml import render_musicxml  # noqa: PLC0415 - as above
+
+        text = render_musicxml(phrases, sticking=printing.sticking, counts=printing.counts)
+        return Document((text.encode(),))
+    from drumgen.sheet import rendering  # noqa: PLC0415 - as above
+
+    options: dict[str, Any] = {"paper": printing.paper, "sticking": printing.sticking, "counts": printing.counts}
+    if suffix == ".svg":
+        return Document(tuple(page.encode() for page in rendering.render_svg(phrases, **options)))
+    if suffix == ".pdf":
+        printed = rendering.render_pdf(phrases, **options)
+        return Document((printed.content,), printed.remarks)
+    pages = rendering.render_png(phrases, **options)
+    return Document(pages.pages, pages.remarks)

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from drumgen.kit import Kit
 
-SUFFIXES = (".mid", ".wav", ".flac", ".ogg", ".mp3")
+SUFFIXES = (".mid", ".wav", ".flac", ".ogg", ".mp3", ".pdf", ".png", ".svg", ".musicxml", ".html")
 LONGEST_NAME_BYTES = 200
 _RESERVED = {"con", "prn", "aux", "nul", *(f"{word}{n}" for word in ("com", "lpt") for n in range(1, 10))}
 
@@ -37,13 +37,23 @@ def file_name(name: str) -> str:
     return f"{plain}_" if plain.lower() in _RESERVED else plain
 
 
+def is_suffix_alone(wanted: str) -> bool:
+    """Whether an output is a suffix without a name, which takes the phrase's own."""
+    return Path(wanted).name.lower() in SUFFIXES
+
+
+def suffix_of(wanted: str) -> str:
+    """The suffix of an output, in small letters."""
+    return Path(wanted).name.lower() if is_suffix_alone(wanted) else Path(wanted).suffix.lower()
+
+
 def out_path(wanted: str, *, name: str) -> Path:
     """The path that ``-o`` asks for; a suffix alone (``.mid``, ``out/.mid``) takes the phrase's own name.
 
     Raises DrumgenError where the suffix is not one that can be written, or what stands there is no plain file.
     """
     path = Path(wanted)
-    if path.name.startswith(".") and path.name.lower() in SUFFIXES:
+    if is_suffix_alone(wanted):
         path = path.with_name(file_name(name) + path.name)
     suffix = path.suffix.lower()
     if suffix not in SUFFIXES:

@@ -99,9 +99,6 @@ def largest_error_ms(found: Sequence[float], wanted: Sequence[float]) -> float:
     """How far the onsets of each are from the nearest of the other, at most, in milliseconds."""
     assert len(found) > 10
     assert len(wanted) > 10
-        (round(w, 4), "wanted") for w in wanted if min(abs(o - w) for o in found) > 0.002
-    ]
-    print("OFF", off[:12], found[-1], wanted[-1])
     there = max(min(abs(one - other) for other in wanted) for one in found)
     back = max(min(abs(one - other) for other in found) for one in wanted)
     return 1000 * max(there, back)

@@ -1,8 +1,8 @@
 """What is printed, read back: the same rows from a phrase's own strokes, from music21 and from verovio.
 
 A row is a note head where it stands: the number of its printed bar (repeats expanded), its place in grains from that
-bar's start, its step and octave, its head and its brackets. Accents and letters belong to all heads on one stem. The rows
-that are expected are made here from the strokes of the phrase, not from the score that was written.
+bar's start, its step and octave, its head and its brackets. Accents and letters belong to all heads on one stem. The
+rows that are expected are made here from the strokes of the phrase, not from the score that was written.
 """
 
 from __future__ import annotations
@@ -125,7 +125,8 @@ def read_by_music21(text: str) -> Reading:
     with warnings.catch_warnings():
         warnings.simplefilter("error")
         warnings.filterwarnings("ignore", message=r"\d+ does not map to a valid instrument!")
-        score = converter.parse(text, format="musicxml").expandRepeats()
+        score: Any = converter.parse(text, format="musicxml")
+        score = score.expandRepeats()
     reading = Reading()
     for number, measure in enumerate(score.parts[0].getElementsByClass("Measure")):
         reading.lengths.append(grains(measure.duration.quarterLength))

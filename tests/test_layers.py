@@ -24,7 +24,7 @@ WORDS = {"sticking", "meter", "counts", "levels", "subdivision", "tempo", "feel"
 DESCRIBED = {"kit", "orchestration", "bar", "phrase", "practice", "clicks", "spans", "ornaments", "filling", "layout"}
 PLANNED = {"plan", "rounds", "coming_round", "strokes", "survey", "bar_text"}
 PERFORMED = {"performing", "performance", "take", "notes", "spread", "ticks", "tempo_map"}
-COMPOSING = {"composing", "render"}
+COMPOSING = {"composing", "render", "audition"}
 
 # A room, and the rooms it may import from beside itself.
 WRITTEN = {"roots", "words", "trade", "described", "planned"}

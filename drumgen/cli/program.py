@@ -9,7 +9,8 @@ import typer
 from typer.core import TyperGroup
 
 COMMANDS: dict[str, str] = {
-    "render": "Write phrases to files: MIDI (.mid) and audio (.wav .flac .ogg .mp3).",
+    "render": "Write phrases to files: MIDI, audio, sheets, an audition page.",
+    "play": "Hear phrases at once: opens their audition page in the browser.",
     "show": "Show a phrase's bars as text, under the spoken counts.",
     "check": "Say what is wrong or odd in phrases, and up to what tempo they can be played.",
     "new": "Write a phrase file from a sticking or a rudiment.",

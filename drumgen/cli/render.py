@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, BinaryIO
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import open_phrase, plans_of, remark, say
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
-
-    from drumgen.composing import Composition, Settings, Writer
     from drumgen.midi.events import Tracks
-    from drumgen.performance import Performance
 
+Paper = Literal["A4", "Letter"]
+PAPERS: tuple[Paper, ...] = ("A4", "Letter")
 RATES = (44_100, 48_000)
-LONG_S = 600
-"""From this many seconds on, a plan asks for enough repetition to say a word on strain."""
 
 
 @with_options
@@ -45,13 +39,22 @@ def command(
     ] = None,
     rate: Annotated[int, typer.Option(metavar="HZ", help="Frames a second of audio: 44100 or 48000.")] = 44_100,
     steady: Annotated[bool, typer.Option("--steady", help="In audio, let repeated strokes be exactly alike.")] = False,  # noqa: FBT002 - a flag
+    paper: Annotated[str, typer.Option(metavar="SIZE", help="The paper of sheets: A4 or Letter.")] = "A4",
+    counts: Annotated[bool, typer.Option("--counts", help="On paper, what is said on each place.")] = False,  # noqa: FBT002 - a flag
+    without: Annotated[
+        str | None, typer.Option(metavar="sticking", help="On paper, leave the sticking out, to be filled in.")
+    ] = None,
     watch: Annotated[bool, typer.Option("--watch", help="Write again whenever a phrase file is saved.")] = False,  # noqa: FBT002 - a flag
 ) -> None:
-    """Write phrases to files: MIDI (.mid) and audio (.wav .flac .ogg .mp3).
+    """Write phrases to files: MIDI, audio, sheets, an audition page.
+
+    By the ending: .mid; .wav .flac .ogg .mp3; .pdf .png .svg .musicxml; .html.
 
     A PHRASE is a phrase file, a rudiment's name, or a sticking. drumgen render slipway.toml -o slipway.mid
+    Several phrases stand on one sheet or page: drumgen render slipway.toml towpath.toml -o sheet.pdf
     """
-    from drumgen.composing import Settings  # noqa: PLC0415 - commands import late
+    from drumgen.cli.outputs import write_outputs  # noqa: PLC0415 - commands import late
+    from drumgen.composing import Printing, Settings  # noqa: PLC0415 - as above
 
     settings = Settings(
         tracks=track_way(tracks),
@@ -59,60 +62,14 @@ def command(
         soundfont=Path(soundfont) if soundfont else None,
         rate=checked_rate(rate),
         vary=not steady,
+        printing=Printing(checked_paper(paper), sticking=_has_sticking(without), counts=counts),
     )
     if watch:
         from drumgen.cli.watching import watch_files  # noqa: PLC0415 - only here
 
-        watch_files(phrases, lambda: _write(phrases, output, asked, settings))
+        watch_files(phrases, lambda: write_outputs(phrases, output, asked, settings))
     else:
-        _write(phrases, output, asked, settings)
-
-
-def _write(phrases: list[str], outputs: list[str], asked: Asked, settings: Settings) -> None:
-    """Write every file, all together or none, and say what was written."""
-    from drumgen.cli.progress import shown_progress  # noqa: PLC0415 - commands import late
-    from drumgen.composing import AUDIO_SUFFIXES, Composition  # noqa: PLC0415 - as above
-    from drumgen.render import check_distinct, check_name, out_path, save_together  # noqa: PLC0415 - as above
-
-    opened = [open_phrase(text, asked) for text in phrases]
-    paths = [[out_path(wanted, name=phrase.name) for wanted in outputs] for phrase in opened]
-    files: dict[Path, Callable[[BinaryIO], None]] = {}
-    told: dict[Path, tuple[str, ...]] = {}
-    compositions: dict[Path, Composition] = {}
-    check_distinct(path for row in paths for path in row)
-    with shown_progress() as progress:
-        for phrase, row in zip(opened, paths, strict=True):
-            remark(*phrase.remarks)
-            for ending, plan in plans_of(phrase, asked):
-                composition = Composition(plan, replace(settings, progress=progress))
-                remark(*composition.performance.remarks)
-                for path in (each.with_stem(each.stem + ending) for each in row):
-                    check_name(path, phrase.kit)
-                    compositions[path] = composition
-                    files[path] = _telling(composition.writer(path), path, told)
-        save_together(files)
-    for path, composition in compositions.items():
-        first, *others = told[path] or ("",)
-        remark(*others)
-        say(f"wrote {path}: {summary(composition.performance)}{'; ' + first if first else ''}")
-    if any(path.suffix.lower() in AUDIO_SUFFIXES for path in files):
-        caution(compositions.values())
-
-
-def _telling(write: Writer, path: Path, told: dict[Path, tuple[str, ...]]) -> Callable[[BinaryIO], None]:
-    def run(out: BinaryIO) -> None:
-        told[path] = write(out)
-
-    return run
-
-
-def caution(compositions: Iterable[Composition]) -> None:
-    """The usual caution on hearing, and on strain where much is repeated, once and short."""
-    from drumgen.trade.cautions import HEARING_LINE, STRAIN_LINE  # noqa: PLC0415 - only here
-
-    remark(HEARING_LINE)
-    if any(composition.performance.seconds > LONG_S for composition in compositions):
-        remark(STRAIN_LINE)
+        write_outputs(phrases, output, asked, settings)
 
 
 def track_way(text: str) -> Tracks:
@@ -146,9 +103,19 @@ def checked_rate(rate: int) -> int:
     return rate
 
 
-def summary(performance: Performance) -> str:
-    """What was written, in a few words."""
-    bars = len(performance.markers) - 1
-    seconds = f"{performance.seconds:.1f} s"
-    words = f"{bars} bar{'s' if bars != 1 else ''}, {len(performance.hits)} strokes, {seconds}"
-    return f"{words}, kit {performance.kit.name}{', a loop' if performance.loop else ''}"
+def checked_paper(paper: str) -> Paper:
+    """The size of ``--paper``. Raises DrumgenError for another than A4 or Letter."""
+    from drumgen.errors import fail, nearest  # noqa: PLC0415 - as above
+
+    for size in PAPERS:
+        if paper.casefold() == size.casefold():
+            return size
+    raise fail(f"--paper of {' or '.join(PAPERS)}", got=f'"{paper}"', nearest=nearest(paper, PAPERS))
+
+
+def _has_sticking(without: str | None) -> bool:
+    from drumgen.errors import fail  # noqa: PLC0415 - as above
+
+    if without not in (None, "sticking"):
+        raise fail("--without sticking", got=f'"{without}"')
+    return without is None

@@ -7,7 +7,7 @@ const STEP = 5;
 const MOST = 64;
 
 // Blanks of the practice sentences that are whole numbers: their bounds.
-const NUMBERS = { gapOn: [1, MOST], gapOff: [0, MOST], answer: [0, MOST], rest: [0, MOST], countIn: [0, 8], times: [0, 10000] };
+const NUMBERS = { gapOn: [1, MOST], gapOff: [0, MOST], answer: [0, MOST], rest: [0, MOST], countIn: [0, 8] };
 
 const KEYS = {
   " ": "toggle", Enter: "toggle", PageDown: "toggle", ArrowDown: "toggle",
@@ -78,6 +78,7 @@ export class Controls {
         this.change({ [name]: within(target.value, this.set[name], least, most) }));
     }
     byId("click").addEventListener("change", ({ target }) => this.change({ click: target.value }));
+    byId("times").addEventListener("change", ({ target }) => this.change({ times: Number(target.value) }));
     byId("tempo").addEventListener("change", ({ target }) => this.page.setTempo(tempoWithin(target.value, this.set.tempo)));
     byId("which")?.addEventListener("change", ({ target }) => this.page.choose(Number(target.value)));
     for (const name of ["first", "last"]) byId(name).addEventListener("change", () => this.changeBars());
@@ -233,6 +234,7 @@ export class Controls {
     const { phrase } = page;
     for (const name of [...Object.keys(NUMBERS), "first", "last"]) byId(name).value = set[name];
     byId("click").value = set.click;
+    this.showTimes(set.times);
     byId("unit").textContent = phrase.unit;
     byId("tempo").value = tempoWords(set.tempo);
     this.tempoNow(set.ladder ? set.ladder.from : set.tempo);
@@ -244,6 +246,13 @@ export class Controls {
     const isAll = set.first === phrase.bars[0][0] && set.last === phrase.bars.at(-1)[0];
     byId("bars-now").textContent = isAll ? "" : set.first === set.last ? `bar ${set.first}` : `bars ${set.first} to ${set.last}`;
     this.showSilence();
+  }
+
+  // A number of times that has no word of its own gets one.
+  showTimes(times) {
+    const select = byId("times");
+    if (![...select.options].some(({ value }) => Number(value) === times)) select.add(new Option(`${times} times`, times));
+    select.value = String(times);
   }
 
   tempoNow(tempo) {

@@ -19,7 +19,7 @@ const LEAST_BETWEEN_FLASHES_MS = 400;
 class Page {
   constructor(data) {
     this.data = data;
-    this.habits = habits();
+    this.habits = habits(data.show);
     this.awake = new Awake();
     this.settings = data.phrases.map((phrase, index) => settingsOf(phrase, data.practice[index]));
     this.sections = [...document.querySelectorAll(".phrase")];
@@ -32,7 +32,7 @@ class Page {
     addEventListener("resize", () => this.refit());
     addEventListener("pagehide", () => this.stop());
     document.addEventListener("visibilitychange", () => this.ahead());
-    document.documentElement.dataset.ready = "";
+    document.documentElement.dataset.ready = String(Math.round(performance.now()));
   }
 
   get phrase() {

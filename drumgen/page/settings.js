@@ -45,9 +45,9 @@ export function rememberTempo(phrase, tempo) {
 }
 
 /** What holds for the whole page, as it was left on this device. */
-export function habits() {
+export function habits(show) {
   const kept = recall("habits");
-  const known = Object.entries(HABITS).map(([name, usual]) => {
+  const known = Object.entries({ ...HABITS, ...show }).map(([name, usual]) => {
     const value = kept?.[name];
     return [name, typeof value === typeof usual ? value : usual];
   });

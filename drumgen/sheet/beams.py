@@ -11,7 +11,7 @@ import itertools
 from typing import TYPE_CHECKING
 
 from drumgen.note_values import GRAINS_PER_QUARTER
-from drumgen.sheet.cells import writing_beats
+from drumgen.sheet.cells import WHOLE, writing_beats
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,13 +38,13 @@ def beams_of(
 
 
 def flags(value: int) -> int:
-    """The number of flags of a note value: 1 for an eighth.
+    """The number of flags of a note value (1024ths): 1 for an eighth.
 
-    >>> [flags(value) for value in (10_080, 5_040, 2_520)]
+    >>> [flags(value) for value in (256, 128, 64)]
     [0, 1, 2]
     """
     number = 0
-    while value < GRAINS_PER_QUARTER:
+    while value < WHOLE // 4:
         value *= 2
         number += 1
     return number

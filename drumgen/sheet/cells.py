@@ -19,17 +19,20 @@ if TYPE_CHECKING:
 PLAIN_GRAIN = GRAINS_PER_WHOLE // 128
 """The finest plain place: a 128th note."""
 
+WHOLE = 1024
+"""A whole note in the measure of written values: 1024ths, so that every value down to a 1024th is a whole number."""
+
 
 class Cell(NamedTuple):
     """Part of a beat: where it starts, its length, and its tuplet: ``actual`` notes in the time of ``normal``.
 
-    ``unit`` is the length in grains, as it sounds, of what is written as ``written`` grains.
+    ``unit`` is the length in grains, as it sounds, of what is written as ``written`` 1024ths.
     """
 
     start: int
     grains: int
     unit: int = PLAIN_GRAIN
-    written: int = PLAIN_GRAIN
+    written: int = WHOLE // 128
     actual: int = 1
     normal: int = 1
 
@@ -107,12 +110,12 @@ def _parts(start: int, grains: int) -> list[tuple[int, int]]:
 
 def _tuplet(start: int, grains: int, number: int) -> Cell:
     """``number`` even notes in a span, each written as the next longer plain value, or the next that fits evenly."""
-    unit, written = grains // number, GRAINS_PER_WHOLE
-    while written // 2 >= unit:
+    unit, written = grains // number, WHOLE
+    while written // 2 * GRAINS_PER_WHOLE >= unit * WHOLE and written > 1:
         written //= 2
-    while grains % written and written > PLAIN_GRAIN // 8:
+    while grains * WHOLE % (written * GRAINS_PER_WHOLE):
         written //= 2
-    return Cell(start, grains, unit, written, number, grains // written)
+    return Cell(start, grains, unit, written, number, grains * WHOLE // (written * GRAINS_PER_WHOLE))
 
 
 def _joined(cells: list[Cell]) -> list[Cell]:

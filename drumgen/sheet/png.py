@@ -9,7 +9,7 @@ LEAST_DPI, MOST_DPI = 20, 600
 
 def pdf_pngs(pdf: bytes, *, dpi: int) -> tuple[bytes, ...]:
     """One picture a page, ``dpi`` dots to the inch (20 to 600), black on white."""
-    import pypdfium2  # noqa: PLC0415 - a large library, needed only for pictures
+    import pypdfium2
 
     if not LEAST_DPI <= dpi <= MOST_DPI:
         raise ValueError(f"dpi from {LEAST_DPI} to {MOST_DPI}, not {dpi}")

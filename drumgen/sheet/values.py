@@ -14,25 +14,23 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from drumgen.note_values import GRAINS_PER_QUARTER, GRAINS_PER_WHOLE
-from drumgen.sheet.cells import Cell, cells_of, writing_beats
+from drumgen.note_values import GRAINS_PER_QUARTER
+from drumgen.sheet.cells import WHOLE, Cell, cells_of, writing_beats
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from drumgen.meter import Beat, Meter
 
-VALUE_NAMES: dict[int, str] = {
-    GRAINS_PER_WHOLE >> index: name
-    for index, name in enumerate(("whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th"))
-} | {GRAINS_PER_WHOLE // 256: "256th", GRAINS_PER_WHOLE // 512: "512th", GRAINS_PER_WHOLE // 1024: "1024th"}
-"""MusicXML's name of each plain note value, by its grains (the shortest rounded down; only their names are used)."""
+_NAMES = ("whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th", "256th", "512th", "1024th")
+VALUE_NAMES: dict[int, str] = {WHOLE >> index: name for index, name in enumerate(_NAMES)}
+"""MusicXML's name of each plain note value, by its 1024ths."""
 
 QUARTER = GRAINS_PER_QUARTER
 
 
 class Spelled(NamedTuple):
-    """A note or rest as it is written: its place and length in grains, the written value (grains) and its dots."""
+    """A note or rest as it is written: its place and length in grains, the written value (1024ths) and its dots."""
 
     place: int
     grains: int
@@ -82,7 +80,7 @@ def _note(cell: Cell, beat: Beat, place: int, until: int) -> Spelled:
 
 @lru_cache(maxsize=64)
 def _values(cell: Cell) -> tuple[tuple[int, int, int], ...]:
-    """The values of a cell, longest first, as (grains that they last, written grains, dots)."""
+    """The values of a cell, longest first, as (grains that they last, written 1024ths, dots)."""
     values = []
     size = 1
     while size * cell.unit <= cell.grains:

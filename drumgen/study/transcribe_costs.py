@@ -29,17 +29,17 @@ NONE = -1
 class Weights(NamedTuple):
     """The weights of the costs, in natural logarithms of odds; ours, set on phrases made by the renderer."""
 
-    effort: float = 2.4
-    over: float = 6.0
-    distance_a_cm: float = 0.022
-    most_distance: float = 1.8
-    again: float = 1.5
-    again_slow: float = 0.35
-    third: float = 1.2
-    louder_second: float = 0.7
-    crossed: float = 1.6
-    out_of_way: float = 0.5
-    strong_place: float = 0.22
+    effort: float = 3.0
+    over: float = 3.75
+    distance_a_cm: float = 0.07
+    most_distance: float = 4.0
+    again: float = 1.0
+    again_slow: float = 0.2
+    third: float = 1.0
+    louder_second: float = 0.8
+    crossed: float = 4.0
+    out_of_way: float = 1.5
+    strong_place: float = 0.12
     sharpness: float = 1.0
 
 
@@ -103,8 +103,8 @@ class Model:
 class Steps(NamedTuple):
     """What leads to every event costs, over (event, hand that struck last, how many strokes ago the other did).
 
-    ``same`` and ``other``: the next is struck by that hand, by the other one. ``both``: over its two ways as well.
-    ``begin``: over (event, hand), with nothing before it.
+    ``same`` and ``other``: the next is struck by that hand, by the other one. ``begin``: over (event, hand), with
+    nothing before it. ``both``: over its two ways as well, of the events that ``is_both`` says; ``row`` numbers them.
     """
 
     begin: Numbers
@@ -113,6 +113,7 @@ class Steps(NamedTuple):
     other: Numbers
     both: Numbers
     is_both: Flags
+    row: Wholes
 
 
 def _place_costs(events: Events, model: Model) -> Numbers:
@@ -129,38 +130,41 @@ def _place_costs(events: Events, model: Model) -> Numbers:
 
 def step_costs(events: Events, model: Model) -> Steps:
     """The costs of all steps."""
-    weights, size, width = model.weights, len(events.at_s), LONGEST + 1
-    place = _place_costs(events, model)
-    struck = _struck(events, model)
+    size, width, scale = len(events.at_s), LONGEST + 1, model.weights.sharpness
+    place, struck = _place_costs(events, model), _struck(events, model)
     same, other = np.zeros((size, 2, width)), np.zeros((size, 2, width))
     is_both = events.second >= 0
-    both = np.zeros((size, 2, width, 2)) if is_both.any() else np.zeros((size, 1, 1, 1))
+    chosen = np.flatnonzero(is_both)
+    both = np.zeros((max(1, len(chosen)), 2, width, 2))
     for hand in (RIGHT, LEFT):
         for ago in range(width):
-            own_from, own_room = _last(events, struck, hand, hand, 0, ago)
-            far_from, far_room = _last(events, struck, 1 - hand, hand, ago, ago)
-            again = _again(events, weights, ago)
+            own = _last(events, struck, hand, hand, 0, ago)
+            far = _last(events, struck, 1 - hand, hand, ago, ago)
+            again = _again(events, model.weights, ago)
             plain = np.zeros(size, dtype=np.bool_) if ago > 1 else ~events.accent
-            own = model.move(own_from, events.first, own_room, bounces=plain)
-            far = model.move(far_from, events.first, far_room, bounces=False)
-            pairs = ((events.first, far_from), (events.first, own_from))
-            cross = [_crossing(model, hand if i == 0 else 1 - hand, mine, his) for i, (mine, his) in enumerate(pairs)]
-            same[:, hand, ago] = own + again + cross[0] + place[:, hand]
-            other[:, hand, ago] = far + cross[1] + place[:, 1 - hand]
-            if is_both.any():
+            same[:, hand, ago] = model.move(own[0], events.first, own[1], bounces=plain) + again + place[:, hand]
+            same[:, hand, ago] += _crossing(model, hand, events.first, far[0])
+            other[:, hand, ago] = model.move(far[0], events.first, far[1], bounces=False) + place[:, 1 - hand]
+            other[:, hand, ago] += _crossing(model, 1 - hand, events.first, own[0])
+            if len(chosen):
                 for way in (RIGHT, LEFT):
-                    first, second = (own_from, far_from) if way == hand else (far_from, own_from)
-                    rooms = (own_room, far_room) if way == hand else (far_room, own_room)
-                    cost = model.move(first, events.first, rooms[0], bounces=False)
-                    cost += model.move(second, events.second, rooms[1], bounces=False)
-                    repeats = again if way == hand else 0.0
-                    cost += place[:, way] + np.where(
-                        events.flam, repeats, _crossing(model, way, events.first, events.second)
-                    )
-                    both[:, hand, ago, way] = cost
-    scale = weights.sharpness
-    begin = place + weights.strong_place * np.array([hand != model.lead for hand in (RIGHT, LEFT)])
-    return Steps(scale * begin, scale * same, scale * other, scale * both, is_both)
+                    first, second = (own, far) if way == hand else (far, own)
+                    ways = both[:, hand, ago, way]
+                    ways += _both_cost(events, model, chosen, first, second) + place[chosen, way]
+                    cross = _crossing(model, way, events.first[chosen], events.second[chosen])
+                    ways += np.where(events.flam[chosen], again[chosen] * (way == hand), cross)
+    begin = place + model.weights.strong_place * np.array([hand != model.lead for hand in (RIGHT, LEFT)])
+    row = np.maximum(0, np.cumsum(is_both) - 1)
+    return Steps(scale * begin, scale * same, scale * other, scale * both, is_both, row)
+
+
+From = tuple["Wholes", "Numbers"]
+
+
+def _both_cost(events: Events, model: Model, chosen: Wholes, first: From, second: From) -> Numbers:
+    """What the moves of both hands cost to the events where both strike, from where each comes."""
+    cost = model.move(first[0][chosen], events.first[chosen], first[1][chosen], bounces=False)
+    return cost + model.move(second[0][chosen], events.second[chosen], second[1][chosen], bounces=False)
 
 
 def _struck(events: Events, model: Model) -> Wholes:

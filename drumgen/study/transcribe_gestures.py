@@ -105,6 +105,8 @@ def _with_graces(rows: Iterable[tuple[_Hit, tuple[int, ...]]]) -> Iterable[Gestu
 
 def _graces_from(rows: Sequence[tuple[_Hit, tuple[int, ...]]], at: int) -> int:
     """How many grace notes begin here: a drag's two, a flam's one, or none."""
+    if at + 1 == len(rows) or rows[at + 1][0].at_s - rows[at][0].at_s > FARTHEST_GRACE_S:
+        return 0
     before_s = rows[at - 1][0].at_s if at else -1.0
     for number in (2, 1):
         if at + number >= len(rows):

@@ -40,7 +40,7 @@ def find_hands(events: Events, model: Model) -> Hands:
         return Hands(np.zeros(0, dtype=np.int64), np.zeros(0))
     costs = step_costs(events, model)
     begin, same, other, both = (np.exp(-row) for row in costs[:4])
-    steps = Steps(begin, same, other, both, costs.is_both)
+    steps = Steps(begin, same, other, both, costs.is_both, costs.row)
     count = max(1, -(-size // PIECE))
     starts = np.arange(count) * PIECE
     span = min(size, PIECE + 2 * MARGIN) if count > 1 else size
@@ -94,7 +94,7 @@ def _forward(alpha: Numbers, steps: Steps, index: Wholes, both: Flags) -> Number
     fresh[:, :, LONGEST] += same[:, :, LONGEST]
     fresh[:, :, 1] = same[:, :, 0] + other[:, ::-1]
     if both.any():
-        paired = np.einsum("phn,phna->pa", alpha, steps.both[index])
+        paired = np.einsum("phn,phna->pa", alpha, steps.both[steps.row[index]])
         struck = np.zeros_like(fresh)
         struck[:, :, 0] = paired
         fresh = np.where(both[:, None, None], struck, fresh)
@@ -108,6 +108,6 @@ def _backward(beta: Numbers, steps: Steps, index: Wholes, both: Flags) -> Number
     after[:, :, 0] = beta[:, :, 1]
     fresh = steps.same[index] * after + steps.other[index] * beta[:, ::-1, 1][:, :, None]
     if both.any():
-        paired = np.einsum("phna,pa->phn", steps.both[index], beta[:, :, 0])
+        paired = np.einsum("phna,pa->phn", steps.both[steps.row[index]], beta[:, :, 0])
         fresh = np.where(both[:, None, None], paired, fresh)
     return fresh

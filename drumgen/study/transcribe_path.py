@@ -32,10 +32,12 @@ def likeliest(steps: Steps) -> Wholes:
         upto = min(size, start + SLICE)
         same, other = steps.same[start:upto].tolist(), steps.other[start:upto].tolist()
         is_both = steps.is_both[start:upto].tolist()
-        both = steps.both[start:upto].tolist() if any(is_both) else []
+        first = int(steps.row[start])
+        rows = steps.row[start:upto].tolist()
+        both = steps.both[first : rows[-1] + 1].tolist()
         for at in range(1 if start == 0 else 0, upto - start):
             if is_both[at]:
-                totals, back = _strike_both(totals, both[at])
+                totals, back = _strike_both(totals, both[rows[at] - first])
                 backs.append(back)
             else:
                 totals, own = _strike(totals, same[at], other[at])

@@ -131,29 +131,29 @@ def _runs(
     if size < fewest or not {*cycle.codes[: cycle.side].tolist()} <= {*code.tolist()}:
         return
     gaps = np.diff(onset, append=onset[-1])
-    where, padded = np.arange(size), np.zeros(size + 2, dtype=np.bool_)
+    where = np.arange(size)
     for turn in range(period):
         phase = (where + turn) % period
         good = code == cycle.codes[phase]
-        padded[1:-1] = good
-        edges = np.flatnonzero(padded[1:] != padded[:-1]).reshape(-1, 2)
-        edges = edges[edges[:, 1] - edges[:, 0] >= fewest]
-        if not len(edges):
+        if np.count_nonzero(good) < fewest:
             continue
-        joined = np.ones(size, dtype=np.bool_)  # whether a stroke goes on from the one before
         grains = cycle.grains[phase] if in_rhythm else np.ones(size, dtype=np.int64)
         even = gaps[:-1] * grains[1:] == gaps[1:] * grains[:-1]
-        joined[2:] = even[:-1]
-        for start, end in _stretches(edges, joined):
-            if end - start >= fewest:
-                yield start, end, (start + turn) % period, _accents_fit(cycle, accent, start, end, turn)
+        for start, end in _stretches(good, even, fewest):
+            yield start, end, (start + turn) % period, _accents_fit(cycle, accent, start, end, turn)
 
 
-def _stretches(edges: Wholes, joined: Flags) -> Iterator[tuple[int, int]]:
-    """The stretches between some edges; a stroke that is not joined to the two before it begins another."""
-    for start, end in edges.tolist():
-        breaks = [start + 2 + int(at) for at in np.flatnonzero(~joined[start + 2 : end])]
-        yield from zip([start, *breaks], [*breaks, end], strict=True)
+def _stretches(good: Flags, even: Flags, fewest: int) -> Iterator[tuple[int, int]]:
+    """The stretches of good strokes that are long enough.
+
+    ``even`` says of a stroke that it is as far from the next as from the one before, in proportion; where it is not,
+    the stretch ends with it and another begins with the next.
+    """
+    goes_on = good[1:] & good[:-1]
+    goes_on[1:] &= even[:-1] | ~goes_on[:-1]
+    edges = np.flatnonzero(~np.concatenate([[False], goes_on, [False]]))
+    long_enough = np.diff(edges) >= fewest
+    yield from zip(edges[:-1][long_enough].tolist(), edges[1:][long_enough].tolist(), strict=True)
 
 
 def _accents_fit(cycle: _Cycle, accent: Flags, start: int, end: int, turn: int) -> float:

@@ -11,8 +11,9 @@ from sheet_reading import expected, read_by_music21, read_by_verovio
 from strategies import UNHURRIED, phrases
 
 from drumgen.meter import Meter
+from drumgen.note_values import GRAINS_PER_WHOLE
 from drumgen.phrase import Phrase
-from drumgen.sheet.cells import cells_of, writing_beats
+from drumgen.sheet.cells import WHOLE, Cell, cells_of, writing_beats
 from drumgen.sheet.line_breaks import MOST_ON_A_LINE, line_starts
 from drumgen.sheet.musicxml import render_musicxml
 from drumgen.sheet.rendering import render_svg
@@ -81,7 +82,8 @@ def test_tuplets_are_whole(phrase: Phrase) -> None:
                     continue
                 assert (event.tuplet == "start") == (not inside)
                 written = {name: value for value, name in VALUE_NAMES.items()}[event.value]
-                inside.append(Fraction(written * (2 if not event.dots else 3), 2) * event.normal / event.actual)
+                value = Fraction(written * GRAINS_PER_WHOLE, WHOLE) * (3 if event.dots else 2) / 2
+                inside.append(value * event.normal / event.actual)
                 assert inside[-1] == event.grains
                 if event.tuplet == "stop":
                     assert sum(inside) in {cell.grains for cell in _cells(measure.meter, line)}
@@ -89,8 +91,8 @@ def test_tuplets_are_whole(phrase: Phrase) -> None:
             assert not inside
 
 
-def _cells(meter: Meter, line: Line) -> list[object]:
-    return [*cells_of(meter, [event.place for event in line.events if event.struck])]
+def _cells(meter: Meter, line: Line) -> list[Cell]:
+    return cells_of(meter, [event.place for event in line.events if event.struck])
 
 
 @UNHURRIED
@@ -109,12 +111,13 @@ def test_beams_begin_and_end(phrase: Phrase) -> None:
 @given(st.data())
 def test_any_places_of_a_beat_are_spelled_exactly(data: st.DataObject) -> None:
     meter = data.draw(st.sampled_from([Meter(4, 4), Meter(6, 8), Meter(2, 2), Meter(7, 8, (2, 2, 3)), Meter(5, 8)]))
-    divisor = data.draw(st.sampled_from([2, 3, 4, 5, 6, 7, 8, 9, 12]))
+    divisor = data.draw(st.sampled_from([2, 3, 4, 5, 6, 7, 8, 9, 12, 15, 28, 35, 60, 84]))
     grid = 10_080 // divisor
     onsets = data.draw(st.sets(st.integers(0, meter.grains // grid - 1).map(lambda index: index * grid)))
     spelled = spell(meter, onsets)
     assert [each.place for each in spelled if not each.rest] == sorted(onsets)
     assert sum(each.grains for each in spelled) == meter.grains
+    assert all(each.value in VALUE_NAMES for each in spelled)
 
 
 @given(st.lists(st.floats(10, 120), min_size=1, max_size=30), st.floats(100, 200))

@@ -182,8 +182,9 @@ def test_a_tempo_is_shown_rounded_down(tempo: float, words: str) -> None:
 
 @pytest.mark.parametrize(
     ("grains", "words"),
-    [(2520, "one sixteenth"), (5040, "one eighth"), (7560, "three sixteenths"), (3360, "one eighth of a triplet"),
-     (6720, "two eighths of a triplet"), (2016, "one note of a quintuplet"), (40320, "one whole note"), (11, "0.001 quarters")],
+    [(2520, "one sixteenth"), (5040, "one eighth"), (7560, "three sixteenths"), (11, "0.001 quarters"),
+     (3360, "one eighth of a triplet"),
+     (6720, "two eighths of a triplet"), (2016, "one note of a quintuplet"), (40320, "one whole note")],
 )  # fmt: skip
 def test_lengths_in_words(grains: int, words: str) -> None:
     assert length_words(grains) == words

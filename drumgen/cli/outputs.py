@@ -1,0 +1,130 @@
+"""The outputs of one command line: which file holds what, all written together or none."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, BinaryIO
+
+from drumgen.cli.phrases import open_phrase, plans_of, practice_of, remark, say
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+    from pathlib import Path
+
+    from drumgen.cli.options import Asked
+    from drumgen.composing import Composition, Settings, Writer
+    from drumgen.performance import Performance
+    from drumgen.phrase import Phrase
+
+LONG_S = 600
+"""From this many seconds on, a plan asks for enough repetition to say a word on strain."""
+
+
+def write_outputs(phrases: list[str], outputs: list[str], asked: Asked, settings: Settings) -> None:
+    """Write every file, all together or none, and say what was written."""
+    from drumgen.cli.progress import shown_progress  # noqa: PLC0415 - commands import late
+    from drumgen.composing import DOCUMENT_SUFFIXES  # noqa: PLC0415 - as above
+    from drumgen.render import save_together, suffix_of  # noqa: PLC0415 - as above
+
+    opened = [open_phrase(text, asked) for text in phrases]
+    for phrase in opened:
+        remark(*phrase.remarks)
+    documents = [wanted for wanted in outputs if suffix_of(wanted) in DOCUMENT_SUFFIXES]
+    with shown_progress() as progress:
+        job = _Job(asked, replace(settings, progress=progress))
+        job.add_plans(opened, [wanted for wanted in outputs if wanted not in documents])
+        job.add_documents(opened, documents)
+        save_together(job.files)
+    job.tell()
+
+
+class _Job:
+    """The files of one command line, and what is told of each."""
+
+    def __init__(self, asked: Asked, settings: Settings) -> None:
+        self.asked, self.settings = asked, settings
+        self.files: dict[Path, Callable[[BinaryIO], None]] = {}
+        self.told: dict[Path, tuple[str, ...]] = {}
+        self.compositions: dict[Path, Composition] = {}
+
+    def add_plans(self, opened: list[Phrase], outputs: list[str]) -> None:
+        """MIDI and audio: a file a phrase, or with rungs apart a file a rung."""
+        from drumgen.composing import Composition  # noqa: PLC0415 - as above
+        from drumgen.render import check_name, out_path  # noqa: PLC0415 - as above
+
+        if not outputs:
+            return
+        for phrase in opened:
+            paths = [out_path(wanted, name=phrase.name) for wanted in outputs]
+            for ending, plan in plans_of(phrase, self.asked):
+                composition = Composition(plan, self.settings)
+                remark(*composition.performance.remarks)
+                for path in (each.with_stem(each.stem + ending) for each in paths):
+                    check_name(path, phrase.kit)
+                    self.compositions[path] = composition
+                    self._add(path, composition.writer(path))
+
+    def add_documents(self, opened: list[Phrase], outputs: list[str]) -> None:
+        """Sheets and pages: all phrases in one, or with a suffix alone one a phrase."""
+        from drumgen.composing import compose_document  # noqa: PLC0415 - as above
+        from drumgen.render import is_suffix_alone, out_path  # noqa: PLC0415 - as above
+
+        for wanted in outputs:
+            for group in [[phrase] for phrase in opened] if is_suffix_alone(wanted) else [opened]:
+                path = out_path(wanted, name=group[0].name)
+                practice = [practice_of(phrase, self.asked) for phrase in group]
+                document = compose_document(group, path.suffix.lower(), settings=self.settings, practice=practice)
+                remark(*document.remarks)
+                for number, content in enumerate(document.pages, start=1):
+                    ending = f"-{number}" if len(document.pages) > 1 else ""
+                    words = "a page" if path.suffix.lower() == ".html" else "a sheet"
+                    names = ", ".join(phrase.title for phrase in group)
+                    self._add(path.with_stem(path.stem + ending), _writer(content, f"{words} of {names}"))
+
+    def _add(self, path: Path, write: Writer) -> None:
+        from drumgen.render import check_distinct  # noqa: PLC0415 - as above
+
+        check_distinct([*self.files, path])
+
+        def run(out: BinaryIO) -> None:
+            self.told[path] = write(out)
+
+        self.files[path] = run
+
+    def tell(self) -> None:
+        """Say what was written, and the usual cautions beside what sounds."""
+        from drumgen.composing import AUDIO_SUFFIXES  # noqa: PLC0415 - as above
+
+        for path in self.files:
+            first, *others = self.told[path] or ("",)
+            remark(*others)
+            composition = self.compositions.get(path)
+            words = [summary(composition.performance)] if composition else []
+            say(f"wrote {path}: {'; '.join([*words, *([first] if first else [])])}")
+        if any(path.suffix.lower() in AUDIO_SUFFIXES for path in self.files):
+            caution(self.compositions.values())
+
+
+def _writer(content: bytes, words: str) -> Writer:
+    def write(out: BinaryIO) -> tuple[str, ...]:
+        out.write(content)
+        return (words,)
+
+    return write
+
+
+def caution(compositions: Iterable[Composition]) -> None:
+    """The usual caution on hearing, and on strain where much is repeated, once and short."""
+    from drumgen.trade.cautions import HEARING_LINE, STRAIN_LINE  # noqa: PLC0415 - only here
+
+    remark(HEARING_LINE)
+    if any(composition.performance.seconds > LONG_S for composition in compositions):
+        remark(STRAIN_LINE)
+
+
+def summary(performance: Performance) -> str:
+    """What was written, in a few words."""
+    bars = len(performance.markers) - 1
+    seconds = f"{performance.seconds:.1f} s"
+    words = f"{bars} bar{'s' if bars != 1 else ''}, {len(performance.hits)} strokes, {seconds}"
+    return f"{words}, kit {performance.kit.name}{', a loop' if performance.loop else ''}"

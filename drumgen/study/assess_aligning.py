@@ -1,0 +1,136 @@
+"""Aligning a take with a phrase: how fast it was played against the written tempo, and when it began.
+
+A search over tempos from half to double: for each, where the strokes of the take agree best with those of the phrase,
+voice by voice (cross-correlation). Tempos near the written one, and beginnings with its first stroke, are preferred a
+little. Then a straight line through the matched strokes, by least squares, a few times over. A *pulse* that moves away
+from that line is followed bar by bar, and told as drift.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from drumgen.study.assess_matching import matched
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from drumgen.study.transcribe_beats import Numbers
+
+BIN_S = 0.01
+LONGEST_S = 40.0
+SLOWEST, FASTEST, STEP = 0.5, 2.0, 1.008
+NEAR_TEMPO = 0.3
+FIRST_STROKE = 0.06
+SMEAR = np.array([0.3, 0.7, 1.0, 0.7, 0.3])
+ROUNDS = 4
+WIDE_S, NARROW_S = 0.16, 0.1
+
+
+class Alignment(NamedTuple):
+    """A moment of the phrase is ``start_s + stretch * moment`` in the take; ``stretch`` over 1 is slower than written."""
+
+    start_s: float
+    stretch: float
+
+    def to_take(self, moments_s: Numbers) -> Numbers:
+        """Moments of the phrase as they would be in the take."""
+        return self.start_s + self.stretch * moments_s
+
+
+Row = dict[str, "Numbers"]
+"""The seconds of the strokes of each voice, in order."""
+
+
+def align(meant: Row, played: Row, *, stretch: float | None = None, start_s: float | None = None) -> Alignment:
+    """The alignment of some strokes, by voice; what is given is kept."""
+    if start_s is not None and stretch is not None:
+        return Alignment(start_s, stretch)
+    found = _searched(meant, played, stretch, start_s)
+    for turn in range(ROUNDS):
+        found = _refined(meant, played, found, WIDE_S if turn < 2 else NARROW_S, stretch, start_s)
+    return found
+
+
+def _searched(meant: Row, played: Row, stretch: float | None, start_s: float | None) -> Alignment:
+    first_s = min(float(row[0]) for row in played.values())
+    head_s = min(float(row[0]) for row in meant.values())
+    size = int(2 ** np.ceil(np.log2((3 * LONGEST_S) / BIN_S)))
+    voices = sorted(set(meant) & set(played)) or [""]
+    take = {voice: _train(_row(played, voice) - first_s, size) for voice in voices}
+    number = int(np.log(FASTEST / SLOWEST) / np.log(STEP)) + 1
+    stretches = [stretch] if stretch is not None else [float(SLOWEST * STEP**n) for n in range(number)]
+    best: tuple[float, Alignment] = (-1.0, Alignment(first_s - head_s, stretches[0]))
+    for each in stretches:
+        agree = np.zeros(size)
+        power = 1e-9
+        for voice in voices:
+            phrase = _train((_row(meant, voice) - head_s) * each, size)
+            agree += np.fft.irfft(np.fft.rfft(take[voice]) * np.conj(np.fft.rfft(phrase)), size)
+            power += np.sqrt(float(np.sum(take[voice] ** 2)) * float(np.sum(phrase**2)))
+        shifts = np.arange(size) * BIN_S
+        shifts[shifts > size * BIN_S / 2] -= size * BIN_S
+        score = agree / power + FIRST_STROKE * np.exp(-0.5 * (shifts / 0.2) ** 2)
+        score *= np.exp(-0.5 * (np.log(each) / NEAR_TEMPO) ** 2)
+        if start_s is not None:
+            score = np.where(np.abs(first_s + shifts - each * head_s - start_s) < 0.1, score, -1)
+        at = int(score.argmax())
+        found = Alignment(first_s + float(shifts[at]) - each * head_s, each)
+        best = max(best, (float(score[at]), found), key=lambda row: row[0])
+    return best[1] if start_s is None else best[1]._replace(start_s=start_s)
+
+
+def _row(rows: Row, voice: str) -> Numbers:
+    return rows[voice] if voice else np.sort(np.concatenate(list(rows.values())))
+
+
+def _train(seconds: Numbers, size: int) -> Numbers:
+    """Strokes as a row of bins, a little smeared, so that near is near."""
+    own = seconds[(seconds >= 0) & (seconds < LONGEST_S)]
+    row = np.bincount(np.rint(own / BIN_S).astype(np.int64), minlength=size)[:size].astype(np.float64)
+    return np.convolve(row, SMEAR, mode="same")
+
+
+def _refined(
+    meant: Row, played: Row, now: Alignment, window_s: float, stretch: float | None, start_s: float | None
+) -> Alignment:
+    """A straight line through the matched strokes; one that is given stays."""
+    xs, ys = paired_moments(meant, played, now, window_s)
+    if len(xs) < 3:
+        return now
+    if stretch is not None:
+        return Alignment(float(np.median(ys - stretch * xs)), stretch)
+    if start_s is not None:
+        return Alignment(start_s, float(np.sum((ys - start_s) * xs) / max(1e-9, np.sum(xs**2))))
+    middle = xs - xs.mean()
+    spread = float(np.sum(middle**2))
+    if spread < 1e-9:
+        return now
+    slope = float(np.sum(middle * ys) / spread)
+    return Alignment(float(ys.mean() - slope * xs.mean()), slope)
+
+
+def paired_moments(meant: Row, played: Row, now: Alignment, window_s: float) -> tuple[Numbers, Numbers]:
+    """The moments of matched strokes, in the phrase and in the take."""
+    xs: list[float] = []
+    ys: list[float] = []
+    for voice in sorted(set(meant) & set(played)):
+        expected = now.to_take(meant[voice])
+        for i, j in matched(expected.tolist(), played[voice].tolist(), window_s=window_s):
+            xs.append(float(meant[voice][i]))
+            ys.append(float(played[voice][j]))
+    return np.array(xs), np.array(ys)
+
+
+def drift_of(moments_s: Numbers, off_s: Numbers, bars: Sequence[int]) -> Numbers:
+    """The pulse's way from its line at each stroke: between the middles of bars, each bar with its neighbours."""
+    numbers = np.array(bars)
+    known = np.unique(numbers)
+    middles, ways = [], []
+    for bar in known:
+        near = np.abs(numbers - bar) <= 1
+        middles.append(float(moments_s[numbers == bar].mean()))
+        ways.append(float(np.median(off_s[near])))
+    return np.interp(moments_s, middles, ways)

@@ -1,0 +1,213 @@
+"""What ``vary`` gives on the five-piece kit: its files and words, its limits, and what it says when it cannot."""
+
+from __future__ import annotations
+
+import pytest
+from drum_room import loaded, said
+
+from drumgen.spec.loading import load_kit
+from drumgen.study import cost
+from drumgen.study.material import offered_voices
+from drumgen.study.vary import varied_bars, vary
+from drumgen.study.wish import Variations, Wish
+
+WEIR = """
+title = "Weir"
+tempo = 100
+kit = "five-piece"
+phrase = ["run x3", "drop"]
+landing = ["crash-2", "kick"]
+note = "An invented phrase."
+
+[bars.run]
+sticking = "RLRR LRLL"
+accents.L = "2 4"
+ghosts.L = "all"
+hands.R = "hihat"
+hands.L = "snare"
+feet.kick = "1 2& 3"
+
+[bars.drop]
+role = "fill"
+like = "run"
+accents = "1 2 3 4"
+ghosts = ""
+hands.R = "snare"
+note = "All on the snare."
+
+[bars.after]
+like = "drop"
+role = "groove"
+"""
+SIX = ("snare", "hihat", "high-tom", "mid-tom", "floor-tom", "crash")
+
+
+def weir(**wish: object) -> Variations:
+    file = loaded(WEIR)
+    return vary(file.file, file.phrase.kit, Wish(**{"voices": SIX, **wish}))  # type: ignore[arg-type]
+
+
+def refused(text: str = WEIR, **wish: object) -> str:
+    file = loaded(text)
+    return said(lambda: vary(file.file, file.phrase.kit, Wish(**wish)))  # type: ignore[arg-type]
+
+
+def test_the_best_by_rule_is_a_map_one_can_teach() -> None:
+    best = weir(number=1).found[0]
+    assert best.words == (
+        "Right hand stays on hi-hat, accents on high tom; left hand stays on snare, accents on mid tom; "
+        "the kick with every accent."
+    )
+    lines = best.text.splitlines()
+    assert 'hands.R   = { main = "hihat", accent = "high-tom" }' in lines
+    assert 'hands.L   = { main = "snare", accent = "mid-tom" }' in lines
+    assert 'feet.kick = "with accents"' in lines
+    assert f'note      = "{best.words}"' in lines
+
+
+def test_the_best_stroke_by_stroke_walks_down_the_toms() -> None:
+    best = weir(number=1, space="strokes", keep=("feet",)).found[0]
+    names = {"snare": "s", "hihat": "h", "high-tom": "1", "mid-tom": "2", "floor-tom": "f"}
+    assert "".join(names[voice] for voice in best.voices["drop"]) == "sshh1hss2shhfhss"
+    assert best.words == (
+        "Right hand walks down snare and mid tom with its accents, the rest on hi-hat; "
+        "left hand walks down high tom and floor tom with its accents, the rest on snare."
+    )
+    section = best.text.partition("[bars.drop]")[2].partition("[bars.after]")[0]
+    assert '{ main = "hihat", "1" = "snare", "3" = "mid-tom" }' in section
+    assert '{ main = "snare", "2" = "high-tom", "4" = "floor-tom" }' in section
+
+
+def test_the_other_bars_say_what_they_had() -> None:
+    best = weir(number=1).found[0]
+    tail = best.text[best.text.index("[bars.after]") :]
+    assert 'hands.R   = "snare"' in tail
+    assert 'hands.L   = "snare"' in tail
+    assert 'feet.kick = "1 2& 3"' in tail
+    assert 'note      = "All on the snare."' in tail
+    assert best.text.startswith('title   = "Weir"')
+
+
+def test_costs_come_in_order_with_their_terms() -> None:
+    found = weir(number=10).found
+    totals = [variation.cost.total for variation in found]
+    assert totals == sorted(totals)
+    assert str(found[0].cost).startswith(f"{totals[0]} (effort ")
+
+
+def test_easiest_first() -> None:
+    efforts = [variation.cost.effort for variation in weir(number=10, order="easiest").found]
+    assert efforts == sorted(efforts)
+
+
+def test_how_many_there_are() -> None:
+    found = weir(number=10, space="strokes")
+    assert found.covered == 5**14 * 6**2  # the crash needs an accent with the kick
+    assert found.summary.startswith("10 of 219 726 562 500 orchestrations; the ")
+
+
+def test_a_crash_only_on_an_accent_with_the_kick_once_a_bar() -> None:
+    file = loaded(WEIR.replace('ghosts = ""', 'ghosts = ""\nfeet.kick = "1 3 4e"'))
+    voices = ("snare", "crash")
+    found = vary(file.file, file.phrase.kit, Wish(number=1000, space="strokes", apart=1, voices=voices)).found
+    assert {tuple(i for i, voice in enumerate(v.voices["drop"]) if voice == "crash") for v in found} == {(0,), (8,)}
+
+
+def test_ghost_notes_only_at_home_or_on_the_closed_hihat() -> None:
+    file = loaded(WEIR)
+    found = vary(file.file, file.phrase.kit, Wish(number=50, space="strokes", apart=1, bars=("run",), voices=SIX))
+    left = {voice for each in found.found for voice in each.voices["run"]}
+    assert left == {"snare", "hihat"}
+    assert all(each.voices["run"][4] == "snare" == each.voices["run"][12] for each in found.found)  # the backbeat
+    assert all(each.voices["run"][0] == "hihat" for each in found.found)  # the hand that keeps time
+
+
+@pytest.mark.parametrize(
+    ("asked", "names"),
+    [((), ("drop",)), (("groove",), ("run",)), (("drop", "run"), ("run", "drop")), (("fill",), ("drop",))],
+)
+def test_which_bars_are_varied(asked: tuple[str, ...], names: tuple[str, ...]) -> None:
+    assert varied_bars(loaded(WEIR).phrase, asked) == names
+
+
+def test_where_there_is_no_fill_every_bar_is_varied() -> None:
+    assert varied_bars(loaded('phrase = ["a"]\n[bars.a]\nsticking = "RL"').phrase, ()) == ("a",)
+
+
+KEEP = "to keep accents, taps, ghosts, right hand, left hand, feet or a voice"
+BARS = "the name or role of a bar with a sticking (drop, fill, groove, run)"
+
+
+@pytest.mark.parametrize(
+    ("wish", "message"),
+    [
+        ({"number": 0}, "k: expected a number from 1 to 1000, got 0"),
+        ({"apart": 0}, "apart: expected at least 1 stroke apart, got 0"),
+        (
+            {"bars": ("dorp",)},
+            f'bars: expected {BARS}, got "dorp" (nearest: "drop")',
+        ),
+        ({"voices": ("snare", "kick")}, 'voices: expected a voice that hands play, got "kick"'),
+        ({"voices": ("snare",)}, "voices: expected 2 to 16 voices for the hands, got snare"),
+        ({"voices": ("snair", "ride")}, 'expected a voice of the kit "five-piece", got "snair" (nearest: "snare")'),
+        ({"keep": ("acents",)}, f'keep: expected {KEEP}, got "acents" (nearest: "accents")'),
+    ],
+)
+def test_a_wish_that_means_nothing(wish: dict[str, object], message: str) -> None:
+    assert refused(WEIR, **wish) == message
+
+
+def test_a_phrase_without_a_sticking() -> None:
+    text = 'phrase = ["a"]\n[bars.a]\nfeet.kick = "1"'
+    assert refused(text) == "bars: expected a phrase with a bar whose sticking can be varied, got none"
+
+
+def test_why_nothing_can_be_played() -> None:
+    text = WEIR.replace("tempo = 100", "tempo = 260").replace("RLRR LRLL", "RRRL")
+    assert refused(text, skill="learner") == (
+        'expected an orchestration of "drop" that a learner can play at 260, got none '
+        "(right hand, bar 4, from snare on 4& to crash 2 on 1 of bar 5, 81 cm in one eighth: up to 70)"
+    )
+
+
+def test_a_carried_sticking_by_rule_but_not_stroke_by_stroke() -> None:
+    text = 'phrase = ["a x3"]\nlanding = []\n[bars.a]\nsticking = "RLLRRL"\nacross = "carry"\nhands.R = "snare"'
+    file = loaded(text)
+    by_rule = vary(file.file, file.phrase.kit, Wish(number=1))
+    assert by_rule.found[0].words == "Right hand stays on snare; left hand stays on hi-hat."
+    assert len(by_rule.found[0].voices["a"]) == 48
+    assert refused(text, space="strokes") == (
+        'bars: expected "a" to come out alike each time to vary it stroke by stroke, '
+        "got 3 different playings, as its sticking is carried over the bar line"
+    )
+
+
+def test_grace_notes_on_their_hands_own_voice_keep_that_hand() -> None:
+    text = WEIR.replace('hands.R = "snare"', 'hands.R = "ride"').replace(
+        "[bars.drop]", '[bars.drop]\nsticking = "lRLRR LRLL"'
+    )  # fmt: skip
+    for space in ("rules", "strokes"):
+        file = loaded(text)
+        found = vary(file.file, file.phrase.kit, Wish(number=5, space=space, bars=("drop",)))
+        assert all(variation.voices["drop"][0] == "ride" for variation in found.found)
+        assert all(variation.voices["drop"][1] == "snare" for variation in found.found)
+
+
+def test_other_accents_and_starts() -> None:
+    found = weir(number=6, from_sticking=True).found
+    assert any(variation.words.startswith("Begins with stroke") for variation in found)
+    assert any("start     = " in variation.text for variation in found)
+
+
+def test_what_the_hands_are_offered() -> None:
+    kit = load_kit("five-piece")
+    names = [voice.name for voice in offered_voices(kit, ())]
+    assert names == ["snare", "hihat", "ride", "crash", "high-tom", "mid-tom", "floor-tom"]
+    assert said(lambda: offered_voices(load_kit("practice-pad"), ())).startswith("voices: expected 2 to 16 voices")
+
+
+def test_the_drums_come_round_from_the_hihats_side() -> None:
+    for name in ("five-piece", "left-handed"):
+        kit = load_kit(name)
+        order = cost.rounds(kit, tuple(kit.voices[drum] for drum in ("floor-tom", "snare", "mid-tom", "high-tom")))
+        assert sorted(order, key=lambda drum: order[drum]) == ["snare", "high-tom", "mid-tom", "floor-tom"]
