@@ -6,7 +6,7 @@ A writer is made first, everything that can be refused refused, and called once 
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, BinaryIO, Literal, NamedTuple
 
@@ -33,8 +33,7 @@ DOCUMENT_SUFFIXES = (".pdf", ".png", ".svg", ".musicxml", ".html")
 """What can hold several phrases, and knows no plan."""
 
 
-@dataclass(frozen=True, slots=True)
-class Printing:
+class Printing(NamedTuple):
     """How sheets are printed: the paper, with the sticking under the notes or not, with spoken counts or not."""
 
     paper: Literal["A4", "Letter"] = "A4"
@@ -49,8 +48,7 @@ class Document(NamedTuple):
     remarks: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+class Settings(NamedTuple):
     """How files are written: MIDI tracks and ticks; the SoundFont (None is the usual one), rate and variation of audio.
 
     ``progress`` is told, for audio, how much is done of how much.
@@ -61,8 +59,11 @@ class Settings:
     soundfont: Path | None = None
     rate: int = 44_100
     vary: bool = True
-    printing: Printing = field(default_factory=Printing)
+    printing: Printing = Printing()
     progress: Progress | None = None
+
+
+USUAL = Settings()
 
 
 @dataclass
@@ -70,7 +71,7 @@ class Composition:
     """One plan and its files. Writers give lines to tell when they are done."""
 
     plan: Plan
-    settings: Settings = field(default_factory=Settings)
+    settings: Settings = USUAL
 
     @cached_property
     def performance(self) -> Performance:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, BinaryIO
 
 from drumgen.cli.phrases import open_phrase, plans_of, practice_of, remark, say
@@ -31,7 +30,7 @@ def write_outputs(phrases: list[str], outputs: list[str], asked: Asked, settings
         remark(*phrase.remarks)
     documents = [wanted for wanted in outputs if suffix_of(wanted) in DOCUMENT_SUFFIXES]
     with shown_progress() as progress:
-        job = _Job(asked, replace(settings, progress=progress))
+        job = _Job(asked, settings._replace(progress=progress))
         job.add_plans(opened, [wanted for wanted in outputs if wanted not in documents])
         job.add_documents(opened, documents)
         save_together(job.files)

@@ -16,6 +16,7 @@ COMMANDS: dict[str, str] = {
     "new": "Write a phrase file from a sticking or a rudiment.",
     "vary": "Find other orchestrations of the same sticking, as phrase files.",
     "transcribe": "Work out a likely sticking from a MIDI file, as a phrase file.",
+    "assess": "Compare a take with its phrase.",
     "rudiments": "List the forty rudiments, or find some of them.",
     "kits": "List the kits, or the voices of one.",
     "schema": "Print the JSON Schema of phrase files or kit files, for editors.",

@@ -66,9 +66,9 @@ class Page {
     const staff = new Staff(section);
     for (const { measures } of staff.editions) {
       for (const measure of measures) {
-        measure.element.setAttribute("role", "button");
-        measure.element.setAttribute("tabindex", "0");
-        measure.element.setAttribute("aria-label", measureWords(measure));
+        measure.ground.setAttribute("role", "button");
+        measure.ground.setAttribute("tabindex", "0");
+        measure.ground.setAttribute("aria-label", measureWords(measure));
       }
     }
     staff.onBar((bars) => this.chooseBar(bars));

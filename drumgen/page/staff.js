@@ -2,6 +2,7 @@
 // because they are silenced, bars chosen, and lines that turn before the eye gets there.
 
 const LIT_S = 0.12;
+const SMALLEST = 0.6;
 
 /** Where things of one measure are, in the units of its line. */
 function measureOf(element, line) {
@@ -16,7 +17,7 @@ function measureOf(element, line) {
   }));
   const { bars, name, role, from, grains, sticking } = element.dataset;
   return {
-    element, line, left, right, notes, graces, name, role, sticking,
+    element, ground, line, left, right, notes, graces, name, role, sticking,
     from: Number(from), grains: Number(grains), bars: bars.split(" ").map(Number),
   };
 }
@@ -94,7 +95,7 @@ export class Staff {
       for (const each of measures) {
         const isChosen = each.bars.some((number) => number >= first && number <= last);
         each.element.classList.toggle("left-out", !isChosen);
-        each.element.setAttribute("aria-pressed", String(isChosen));
+        each.ground.setAttribute("aria-pressed", String(isChosen));
         for (const { note, limb, voice } of [...each.notes, ...each.graces]) {
           note.classList.toggle("silenced", isSilent(limb, voice));
         }
@@ -180,8 +181,7 @@ export class Staff {
       const line = this.measureFor(number)?.line;
       if (line && !ahead.includes(line)) ahead.push(line);
     }
-    const across = this.shown.edition.clientWidth;
-    const tallest = Math.max(...this.shown.lines.map(({ full, height }) => (across * height) / full));
+    const tallest = this.tallest(room);
     const slots = Math.max(1, Math.floor(room / tallest));
     const wanted = ahead.slice(0, slots);
     const { lines } = this.shown;
@@ -193,6 +193,18 @@ export class Staff {
       this.turned[this.turned.indexOf(null)] = line;
     }
     this.place(tallest);
+  }
+
+  // The height of the tallest line; where hardly two fit, lines are drawn smaller, so that the next is in sight.
+  tallest(room) {
+    const { edition, lines } = this.shown;
+    edition.style.width = "";
+    const heights = lines.map(({ full, height }) => (edition.clientWidth * height) / full);
+    const tallest = Math.max(...heights);
+    const share = room / 2 / tallest;
+    if (lines.length === 1 || share >= 1 || share < SMALLEST) return tallest;
+    edition.style.width = `${100 * share}%`;
+    return room / 2;
   }
 
   // Every line has as much room as the tallest, so that nothing moves but the line that turns.
@@ -212,7 +224,8 @@ export class Staff {
     this.markLine = null;
     this.pointed = null;
     this.turned = null;
-    for (const { lines } of this.editions) {
+    for (const { edition, lines } of this.editions) {
+      edition.style.width = "";
       for (const { strip } of lines) {
         strip.classList.remove("turned-away");
         strip.style.order = "";

@@ -40,13 +40,16 @@ class LineWriter:
         self.phrase, self.heads = phrase, heads
 
     def lines(self, played: Played, *, start: int = 0) -> tuple[Line, ...]:
-        """The lines of one bar from ``start`` on; a bar without strokes is one line with a rest."""
+        """The lines of one bar from ``start`` on; a bar without strokes is one line with a rest.
+
+        In a grouped meter that is a rest a group: verovio 6.4 takes the length of a whole bar's rest there for nothing.
+        """
         meter, strokes = played.span.meter, played.laid.strokes
         hands = [stroke for stroke in strokes if stroke.limb in HANDS]
         feet = [stroke for stroke in strokes if stroke.limb not in HANDS]
-        if not strokes:
+        if not strokes and not meter.groups:
             return (Line(1, "up", (Event(start, meter.grains - start, "whole", whole_bar=True),)),)
-        if is_linear(meter, hands, feet):
+        if not strokes or is_linear(meter, hands, feet):
             return (Line(1, "up", self._events(strokes, played.span, start)),)
         both = ((1, "up", hands), (2, "down", feet))
         return tuple(Line(n, stem, self._events(some, played.span, start)) for n, stem, some in both if some)  # type: ignore[arg-type]

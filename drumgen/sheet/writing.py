@@ -5,7 +5,6 @@ Paper knows no practice and no milliseconds: swing, spread and flam spacing move
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -114,11 +113,3 @@ def _pickup_start(played: Played) -> int:
             if not cell.plain and cell.start <= start < cell.start + cell.grains:
                 start = cell.start
     return start
-
-
-def without_letters(measure: Measure) -> Measure:
-    """A measure whose sticking the pupil fills in."""
-    lines = tuple(
-        replace(line, events=tuple(replace(event, letters="") for event in line.events)) for line in measure.lines
-    )
-    return replace(measure, lines=lines)

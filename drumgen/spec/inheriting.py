@@ -5,8 +5,7 @@ Hands and feet merge limb by limb (a limb's map is replaced whole); parts, and e
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from drumgen.errors import Fault, Path, nearest
 
@@ -17,8 +16,7 @@ LONGEST_CHAIN = 64
 _SOUND_KEYS = ("sticking", "rudiment")
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(NamedTuple):
     """What a bar says and inherits: the values by key (hands and feet by limb and voice), and the bar each is from."""
 
     values: dict[str, Any]

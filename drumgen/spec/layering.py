@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from drumgen.bar import FootLine, Layer, LevelLine, Part
@@ -137,9 +137,9 @@ class Layering:
         if names is not None and len(names) == beats[1] - beats[0] + 1 > 1:
             whole = [names[0]] * len(meter.beats)
             whole[beats[0] : beats[1] + 1] = names
-            said = replace(said, values={**said.values, "subdivision": tuple(whole)})
+            said = said._replace(values={**said.values, "subdivision": tuple(whole)})
         if said.values.get("across") == "carry":
-            said = replace(said, values={**said.values, "across": "restart"})
+            said = said._replace(values={**said.values, "across": "restart"})
             if own.get("across") == "carry":
                 self.gathering.fault(Fault("restart or once in a part", got='"carry"', path=("across",)), where)
         return self.layer(said, meter, where)

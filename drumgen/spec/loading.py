@@ -6,10 +6,10 @@ A kit is one of the shipped ones by its name, or a path from the phrase file. Ki
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path as FilePath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.errors import DrumgenError, Fault, nearest
 from drumgen.spec.document import LARGEST_BYTES, decode, read_document
@@ -27,8 +27,7 @@ if TYPE_CHECKING:
 DEFAULT_KIT = "general-midi"
 
 
-@dataclass(frozen=True, slots=True)
-class Loaded:
+class Loaded(NamedTuple):
     """A phrase as it was read: what it means, what its file says, and the remarks of its reading."""
 
     phrase: Phrase

@@ -18,6 +18,7 @@ from drumgen.study.feet import AS_WRITTEN, Footwork, foot_rules, kicked, with_fo
 from drumgen.study.maps import Probe
 from drumgen.study.material import material_of, with_kicks, written_hand
 from drumgen.study.moments import moments_of
+from drumgen.study.parts import said_by_parts
 from drumgen.study.playings import playings_of
 from drumgen.study.puzzle import NEVER, Builder, reach_points
 from drumgen.study.refusing import hopeless, nothing_found
@@ -83,8 +84,11 @@ class Arrangements:
         self.plan = arrange(phrase, self.practice)
         moments = moments_of(self.plan)
         self.playings = {name: playings_of(name, moments.played) for name in names}
+        self.said = {name: said_by_parts(file, name, self.kit) for name in names}
         self.materials = {
-            name: material_of(tuple(moments.played[i] for i in each.shown), self.kit, offered, wish.keep)
+            name: material_of(
+                tuple(moments.played[i] for i in each.shown), self.said[name], self.kit, offered, wish.keep
+            )
             for name, each in self.playings.items()
         }
         self._refuse_carried()
@@ -118,7 +122,7 @@ class Arrangements:
         """The rules of a bar's kick and what they cost: alone in its phrase only those that can be played."""
         rules: tuple[str | None, ...] = (AS_WRITTEN,)
         if self.wish.space == "rules":
-            rules = foot_rules(self.phrase.bars[name], self.kit, self.wish.keep)
+            rules = foot_rules(self.phrase.bars[name], self.kit, self.wish.keep, self.said[name])
         if len(self.names) == 1:
             rules = tuple(rule for rule in rules if self.footwork.playable({name: rule}))
         if not rules:

@@ -1,13 +1,13 @@
 """Assessing a take against a phrase: what was early or late, loud or soft, missed, added or on another voice.
 
-Everything is measured against the player's own pulse unless the tempo and the start are given. A take that goes on is
-matched with the phrase played over and over. Early is below 0. Numbers and plain words: no marks, no score.
+Everything is measured against the player's own pulse unless the tempo and the start are given. Early is below 0.
+Numbers and plain words: no marks, no score.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -28,19 +28,20 @@ if TYPE_CHECKING:
 
 WINDOW_S = 0.1
 DRIFTS_S = 0.03
-NEIGHBOURS_S = 0.6
 BOUNCES_S = 0.08
+BROKEN_OFF = 0.25
+"""A last time through of which at least so much is missing was broken off."""
 
 
 class Meant(NamedTuple):
-    """One stroke of the phrase: when (seconds of the phrase), its bar and count, limb, voice, level and kind."""
+    """One stroke of the phrase: when (seconds of the phrase), its bar, the count it is on, limb, voice, level, kind."""
 
     at_s: float
     turn: int
     bar: int
     span: int
     place: int
-    count: str
+    on: str
     limb: str
     voice: str
     level: Level
@@ -115,7 +116,7 @@ def assess(
 
     Raises DrumgenError where either has no strokes.
     """
-    once = _meant(plan, performance)
+    once = meant_strokes(plan, performance)
     ignored = {plan.phrase.kit.click, plan.phrase.kit.click_accent} - {each.voice for each in once}
     played = [
         (at_s, hit.voice or f"note {hit.key}", hit.velocity)
@@ -124,9 +125,11 @@ def assess(
     ]
     if not once or not played:
         raise DrumgenError(Fault(f"strokes in the {'take' if once else 'phrase'}", got="none"))
-    rows = _by_voice((at_s, voice) for at_s, voice, _ in played)
-    length_s = performance.seconds
-    meant, alignment = _repeated(once, rows, length_s, stretch, start_s)
+    rows = by_voice((at_s, voice) for at_s, voice, _ in played)
+    alignment = align(by_voice((each.at_s, each.voice) for each in once), rows, stretch=stretch, start_s=start_s)
+    meant = _begun(once, alignment, played[-1][0])
+    if len(meant) < len(once):
+        alignment = align(by_voice((each.at_s, each.voice) for each in meant), rows, stretch=stretch, start_s=start_s)
     expected = alignment.to_take(np.array([each.at_s for each in meant]))
     strokes, pairs, left = _matched(meant, expected, played, window_s)
     drift = _drift(meant, expected, pairs, played) if stretch is None and len(pairs) > 8 else np.zeros(len(pairs))
@@ -149,13 +152,13 @@ def assess(
     )
 
 
-def _meant(plan: Plan, performance: Performance) -> list[Meant]:
+def meant_strokes(plan: Plan, performance: Performance) -> list[Meant]:
     """The strokes and grace notes of a plan, in order of time; the bounces of a buzz are left to the player."""
     from drumgen.performance import Clock  # noqa: PLC0415 - beside the strokes it is asked about
     from drumgen.strokes import strokes  # noqa: PLC0415 - as above
 
     played = strokes(plan)
-    levels = {
+    levels: dict[tuple[int, int, str, str], Level] = {
         (index, each.place, each.limb, plan.phrase.kit.voice(each.voice).name): each.level
         for index, (_, laid) in enumerate(played)
         for each in laid.strokes
@@ -170,38 +173,28 @@ def _meant(plan: Plan, performance: Performance) -> list[Meant]:
         level = levels.get((hit.span, place, hit.limb, hit.voice), "normal")
         count = spoken(place, meter=span.meter)
         at_s = clock.parts(hit.tick) / scale
-        out.append(Meant(at_s, 0, span.number, hit.span, place, count, hit.limb, hit.voice, level, hit.kind))
+        out.append(
+            Meant(at_s, span.pass_number, span.number, hit.span, place, count, hit.limb, hit.voice, level, hit.kind)
+        )
     return sorted(out, key=lambda each: each.at_s)
 
 
-def _by_voice(rows: Iterable[tuple[float, str]]) -> dict[str, Numbers]:
+def by_voice(rows: Iterable[tuple[float, str]]) -> dict[str, Numbers]:
+    """The seconds of strokes by voice, in order."""
     found: dict[str, list[float]] = defaultdict(list)
     for at_s, voice in rows:
         found[voice].append(at_s)
     return {voice: np.sort(np.array(times)) for voice, times in found.items()}
 
 
-def _repeated(
-    once: Sequence[Meant], played: dict[str, Numbers], length_s: float, stretch: float | None, start_s: float | None
-) -> tuple[list[Meant], Alignment]:
-    """The strokes of the phrase as often as the take goes through it, and the alignment with all of them."""
-    first_s = min(float(row[0]) for row in played.values())
-    last_s = max(float(row[-1]) for row in played.values())
-    most = int((last_s - first_s) / (length_s * (stretch or 0.5))) + 2
-    several = [each._replace(at_s=each.at_s + turn * length_s, turn=turn) for turn in range(most) for each in once]
-    rows = _by_voice((each.at_s, each.voice) for each in several)
-    alignment = align(rows, played, stretch=stretch, start_s=start_s)
-    for _ in range(2):
-        end_s = (last_s - alignment.start_s) / alignment.stretch
-        gap_s = 0.25 * length_s
-        kept = [each for each in several if each.at_s <= end_s + NEIGHBOURS_S]
-        unfinished = [each for each in kept if each.turn == kept[-1].turn]
-        if kept[-1].turn and len(unfinished) < len(once) and end_s % length_s < min(gap_s, 0.15):
-            kept = [each for each in kept if each.turn < kept[-1].turn]
-        if kept[-1].turn == 0:
-            kept = list(once)
-        alignment = align(_by_voice((each.at_s, each.voice) for each in kept), played, stretch=stretch, start_s=start_s)
-    return kept, alignment
+def _begun(once: Sequence[Meant], alignment: Alignment, last_s: float) -> list[Meant]:
+    """The strokes without the rest of a last time through that was broken off well before its end."""
+    turns = once[-1].turn + 1
+    end_s = (last_s - alignment.start_s) / alignment.stretch
+    length_s = (once[-1].at_s - once[0].at_s) / turns
+    if turns == 1 or once[-1].at_s - end_s < BROKEN_OFF * length_s:
+        return [*once]
+    return [each for each in once if each.turn < turns - 1 or each.at_s <= end_s + WINDOW_S / 2]
 
 
 Played = tuple[float, str, int]
@@ -294,12 +287,3 @@ def _tempos(
         square = float(np.sum(spread**2))
         quarters.append(written / float(np.sum(spread * heard[own]) / square) if square > 1e-9 else mean)
     return mean, quarters[0], quarters[1]
-
-
-def strokes_of(found: Assessment, turn: int) -> Assessment:
-    """The same for one time through."""
-    return replace(
-        found,
-        strokes=tuple(each for each in found.strokes if each.meant.turn == turn),
-        added=tuple(each for each in found.added if each.turn == turn),
-    )

@@ -30,7 +30,7 @@ WIDE_S, NARROW_S = 0.16, 0.1
 
 
 class Alignment(NamedTuple):
-    """A moment of the phrase is ``start_s + stretch * moment`` in the take; ``stretch`` over 1 is slower than written."""
+    """A moment of the phrase is ``start_s + stretch * moment`` in the take; a ``stretch`` over 1 is slow."""
 
     start_s: float
     stretch: float

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from drumgen.plan import Plan
     from drumgen.practice import Practice
     from drumgen.study.demands import Demand
+    from drumgen.study.parts import SaidByParts
     from drumgen.study.playings import Playings
     from drumgen.trade.limits import Level as Skill
 
@@ -32,30 +33,25 @@ FOOT_RULES: tuple[str | None, ...] = (AS_WRITTEN, *FOLLOWS, NO_FOOT)
 _SLACK = 1e-9
 
 
-def foot_rules(bar: Bar, kit: Kit, keep: tuple[str, ...]) -> tuple[str | None, ...]:
-    """The rules that the kick may follow in a bar: only as written in a groove, or where its sticking has the foot."""
+def foot_rules(bar: Bar, kit: Kit, keep: tuple[str, ...], said: SaidByParts) -> tuple[str | None, ...]:
+    """The rules that the kick may follow in a bar.
+
+    Only as written in a groove, where its sticking has the foot, or where a part of it has a kick of its own.
+    """
     has_kick = any(voice.limb == "kick foot" for voice in kit.voices.values())
     layers = [bar.layer, *(part.layer for part in bar.parts)]
     in_sticking = any(sign.limb == "K" for layer in layers if layer.sticking for sign in layer.sticking.signs)
-    if bar.role == "groove" or in_sticking or "feet" in keep or not has_kick:
+    if bar.role == "groove" or in_sticking or said.kick or "feet" in keep or not has_kick:
         return (AS_WRITTEN,)
     return FOOT_RULES
 
 
 def with_foot(bar: Bar, kit: Kit, rule: str | None) -> Bar:
-    """The bar with its kick under a rule; parts that have a line of their own for the kick keep it."""
+    """The bar and its parts with their kick under a rule."""
     if rule is AS_WRITTEN:
         return bar
-    own = _kick_lines(bar.layer)
-    parts = tuple(
-        replace(part, layer=_ruled(part.layer, kit, rule)) if _kick_lines(part.layer) == own else part
-        for part in bar.parts
-    )
+    parts = tuple(replace(part, layer=_ruled(part.layer, kit, rule)) for part in bar.parts)
     return replace(bar, layer=_ruled(bar.layer, kit, rule), parts=parts)
-
-
-def _kick_lines(layer: Layer) -> tuple[FootLine, ...]:
-    return tuple(line for line in layer.feet if line.limb == "K")
 
 
 def _ruled(layer: Layer, kit: Kit, rule: str) -> Layer:

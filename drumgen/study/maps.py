@@ -69,7 +69,7 @@ class Probe:
         return self._known[key]
 
     def _read_off(self, material: Material, hand: str, given: HandMap, every: Every | None) -> Points:
-        played = played_with(self.plan, _probing(material.bar, hand, given, every))
+        played = played_with(self.plan, _probing(material, hand, given, every))
         voices = {
             (playing, stroke.place): stroke.voice
             for playing, span in enumerate(self.shown)
@@ -107,8 +107,7 @@ def candidates(puzzle: Puzzle, hand: str, kit: Kit, probe: Probe) -> Candidates:
 
 def _maps_of_parts(material: Material, hand: str) -> set[HandMap]:
     """The maps that parts of the bar have of their own: with the same one the bar would go around on into them."""
-    own = material.bar.layer.hands[hand]
-    return {part.layer.hands[hand] for part in material.bar.parts} - {own}
+    return {part.layer.hands[hand] for i, part in enumerate(material.bar.parts) if (i, hand) in material.said.hands}
 
 
 def own_points(puzzle: Puzzle, choices: tuple[int, ...], numbers: Points) -> Points:
@@ -180,8 +179,9 @@ def _block(
     return maps, numbers
 
 
-def _probing(bar: Bar, hand: str, given: HandMap, every: Every | None) -> Bar:
+def _probing(material: Material, hand: str, given: HandMap, every: Every | None) -> Bar:
     """The bar with numbers for the voices of a hand's round."""
+    bar = material.bar
     key = written_hand(bar, hand)
     probe = HandMap(
         main="0" if every is None else "",
@@ -190,10 +190,9 @@ def _probing(bar: Bar, hand: str, given: HandMap, every: Every | None) -> Bar:
         around=_NUMBERS if every else (),
         every=every or "stroke",
     )
-    own = bar.layer.hands[key]
     parts = tuple(
-        replace(part, layer=_with_hand(part.layer, key, probe if part.layer.hands[key] == own else None))
-        for part in bar.parts
+        replace(part, layer=_with_hand(part.layer, key, None if (i, key) in material.said.hands else probe))
+        for i, part in enumerate(bar.parts)
     )
     return replace(bar, layer=_with_hand(bar.layer, key, probe), parts=parts, landing=())
 

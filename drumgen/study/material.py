@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from drumgen.layout import Laid, Stroke
     from drumgen.sticking import Limb
     from drumgen.strokes import Played
+    from drumgen.study.parts import SaidByParts
 
 OFFERED = ("snare", "hihat", "ride", "crash", "high-tom", "mid-tom", "low-tom", "floor-tom")
 """What the hands are offered of a kit's voices unless voices are named; the pad of a practice pad too."""
@@ -63,6 +64,7 @@ class Material:
     """One bar: the choices of its playings in the order they are struck, and the voices they may be played on."""
 
     bar: Bar
+    said: SaidByParts
     shown: tuple[Played, ...]
     voices: tuple[Voice, ...]
     choices: tuple[Choice, ...]
@@ -100,8 +102,10 @@ def offered_voices(kit: Kit, asked: tuple[str, ...]) -> tuple[Voice, ...]:
     return unique
 
 
-def material_of(shown: tuple[Played, ...], kit: Kit, offered: tuple[Voice, ...], keep: tuple[str, ...]) -> Material:
-    """The material of one bar, of whose playings each is shown once.
+def material_of(
+    shown: tuple[Played, ...], said: SaidByParts, kit: Kit, offered: tuple[Voice, ...], keep: tuple[str, ...]
+) -> Material:
+    """The material of one bar, of whose playings each is shown once; ``said`` is what its parts say themselves.
 
     Raises DrumgenError where a word of ``keep`` is none, or no voice is left for a stroke.
     """
@@ -114,14 +118,16 @@ def material_of(shown: tuple[Played, ...], kit: Kit, offered: tuple[Voice, ...],
         before = choices[-1].figure + 1 if choices else 0
         choices += [
             replace(choice, playing=playing, figure=choice.figure + before)
-            for choice in _choices(bar, played, kit, offered, keep)
+            for choice in _choices(bar, said, played, kit, offered, keep)
         ]
     voices = tuple(dict.fromkeys((*offered, *(kit.voice(choice.written) for choice in choices))))
     fixed_crashes = sum(choice.fixed and choice.written in CRASHES for choice in choices)
-    return Material(bar, shown, voices, tuple(choices), max(0, 1 - fixed_crashes))
+    return Material(bar, said, shown, voices, tuple(choices), max(0, 1 - fixed_crashes))
 
 
-def _choices(bar: Bar, played: Played, kit: Kit, offered: tuple[Voice, ...], keep: tuple[str, ...]) -> list[Choice]:
+def _choices(  # a bar, its parts and its playing on a kit, and what is asked of it
+    bar: Bar, said: SaidByParts, played: Played, kit: Kit, offered: tuple[Voice, ...], keep: tuple[str, ...]
+) -> list[Choice]:
     """The choices of one playing; a hand on a landing has none there."""
     strokes = [stroke for stroke in played.laid.strokes if stroke.limb in OTHER_HAND]
     landed = {kit.voice(name).name for name in played.span.landing}
@@ -131,7 +137,7 @@ def _choices(bar: Bar, played: Played, kit: Kit, offered: tuple[Voice, ...], kee
         keep = (*keep, "right hand", "left hand")
     strokes.sort(key=lambda stroke: (stroke.place, (stroke.limb == "R") == (kit.hand == "left")))
     kicked = kick_places(played.laid)
-    fixed = _fixed(bar, kit, strokes, keep)
+    fixed = _fixed(bar, said, kit, strokes, keep)
     numbers = figures(bar, played.laid, strokes)
     carriers = _carriers(strokes, numbers)
     choices: list[Choice] = []
@@ -151,7 +157,7 @@ def _choices(bar: Bar, played: Played, kit: Kit, offered: tuple[Voice, ...], kee
                 figure=numbers[index],
                 carrier=index in carriers,
                 with_kick=with_kick,
-                of_bar=_of_bar(bar, stroke),
+                of_bar=_of_bar(bar, said, stroke),
                 open_to=open_to,
             )
         )
@@ -185,7 +191,7 @@ def _check_keep(keep: tuple[str, ...], kit: Kit) -> None:
             raise DrumgenError(Fault(rule, got=f'"{word}"', nearest=nearest(word, known), path=("keep",)))
 
 
-def _fixed(bar: Bar, kit: Kit, strokes: list[Stroke], keep: tuple[str, ...]) -> list[bool]:
+def _fixed(bar: Bar, said: SaidByParts, kit: Kit, strokes: list[Stroke], keep: tuple[str, ...]) -> list[bool]:
     kept_voices = {kit.voice(word).name for word in keep if word not in KEPT_WORDS}
     kinds = {"accents": "accent", "taps": "normal", "ghosts": "ghost"}
     levels = {kinds[word] for word in keep if word in kinds}
@@ -198,7 +204,7 @@ def _fixed(bar: Bar, kit: Kit, strokes: list[Stroke], keep: tuple[str, ...]) -> 
         stroke.level in levels
         or stroke.limb in hands
         or kit.voice(stroke.voice).name in kept_voices
-        or not _of_bar(bar, stroke)
+        or not _of_bar(bar, said, stroke)
         or stroke in own
         or (bool(timekeeping) and _is_backbeat(bar, kit, stroke))
         for stroke in strokes
@@ -210,15 +216,21 @@ def written_hand(bar: Bar, limb: str) -> str:
     return OTHER_HAND[limb] if bar.mirrored else limb
 
 
-def _of_bar(bar: Bar, stroke: Stroke) -> bool:
+def _of_bar(bar: Bar, said: SaidByParts, stroke: Stroke) -> bool:
     """Whether a stroke's hand has the bar's own map there."""
     hand = written_hand(bar, stroke.limb)
-    return _layer_at(bar, stroke.place).hands[hand] == bar.layer.hands[hand]
+    return (_part_at(bar, stroke.place), hand) not in said.hands
+
+
+def _part_at(bar: Bar, place: int) -> int:
+    """The number of the part at a place, -1 for the bar itself."""
+    beat = next(i for i, each in enumerate(bar.meter.beats) if place < each.start + each.grains)
+    return next((i for i, part in enumerate(bar.parts) if part.first <= beat <= part.last), -1)
 
 
 def _layer_at(bar: Bar, place: int) -> Layer:
-    beat = next(i for i, each in enumerate(bar.meter.beats) if place < each.start + each.grains)
-    return next((part.layer for part in bar.parts if part.first <= beat <= part.last), bar.layer)
+    part = _part_at(bar, place)
+    return bar.layer if part < 0 else bar.parts[part].layer
 
 
 def grace_by_own_map(stroke: Stroke, bar: Bar, kit: Kit) -> bool:

@@ -29,17 +29,17 @@ NONE = -1
 class Weights(NamedTuple):
     """The weights of the costs, in natural logarithms of odds; ours, set on phrases made by the renderer."""
 
-    effort: float = 3.0
+    effort: float = 3.5
     over: float = 3.75
-    distance_a_cm: float = 0.07
-    most_distance: float = 4.0
+    distance_a_cm: float = 0.09
+    most_distance: float = 4.5
     again: float = 1.0
     again_slow: float = 0.2
     third: float = 1.0
     louder_second: float = 0.8
-    crossed: float = 4.0
-    out_of_way: float = 1.5
-    strong_place: float = 0.12
+    crossed: float = 5.0
+    out_of_way: float = 2.0
+    strong_place: float = 0.1
     sharpness: float = 1.0
 
 

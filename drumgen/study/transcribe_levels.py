@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 ORDER: tuple[Level, ...] = ("ghost", "normal", "accent")
 LOUDER = 1.22
 APART = 2.6
+LEAST_STEP = 12
 LEAST_SPREAD = 2.0
 SMALLEST_SHARE = 0.004
 
@@ -83,7 +84,8 @@ def _groups(counts: Wholes) -> list[_Group]:
 
 def _apart(one: _Group, other: _Group) -> bool:
     spread = max(LEAST_SPREAD, (one.spread + other.spread) / 2)
-    clear = other.centre - one.centre >= 2 * APART * spread / 2 and other.centre >= one.centre * LOUDER
+    step = other.centre - one.centre
+    clear = step >= max(LEAST_STEP, APART * spread) and other.centre >= one.centre * LOUDER
     return clear and min(one.share, other.share) >= SMALLEST_SHARE
 
 

@@ -9,7 +9,6 @@ where the standard says 100, and it interpolates with four points.
 
 from __future__ import annotations
 
-import os
 import shutil
 import subprocess
 from functools import lru_cache
@@ -19,6 +18,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import pytest
+from needs import need
 
 from drumgen.audio.soundfont import built_in_soundfont, open_soundfont
 from drumgen.audio.voice import render_stroke
@@ -45,14 +45,6 @@ class Likeness(NamedTuple):
     level_db: float
     ring: int
     reference_ring: int
-
-
-def need(present: bool, what: str) -> None:  # noqa: FBT001 - one question
-    """Skip without the program or font, except where everything must be there."""
-    if not present and os.environ.get("CI") == "true":
-        pytest.fail(f"{what} is not installed")
-    if not present:
-        pytest.skip(f"{what} is not installed")
 
 
 def font_path(name: str) -> Path:

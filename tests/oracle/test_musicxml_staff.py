@@ -9,6 +9,7 @@ import re
 from pathlib import Path
 
 import pytest
+from needs import need
 
 from drumgen.sheet.heads import heads_of
 from drumgen.spec.loading import shipped_kit
@@ -53,8 +54,8 @@ def test_place_and_head(name: str) -> None:
     assert (ours.height - 4 == steps) == (name not in DIFFERENT)
 
 
-@pytest.mark.skipif(not FILES, reason="lilypond-data is not installed")
 def test_the_table_is_lilyponds() -> None:
+    need(FILES, "lilypond-data")
     text = FILES[-1].read_text(encoding="utf-8")
     table = text[text.index("(weinberg-drums-style") :]
     rows = re.findall(r"\((\w+)\s+(\S+)\s+(\S+)\s+(-?\d+)\)", table[: table.index("))\n") + 2])

@@ -18,6 +18,7 @@ import pypdfium2
 import pytest
 import resvg_py
 from drum_room import bar, phrase
+from needs import need
 from PIL import Image
 from reportlab.graphics import renderPDF
 from scipy.ndimage import distance_transform_edt
@@ -108,8 +109,8 @@ def test_title_names_and_sticking_are_text_in_the_pdf(file: Path) -> None:
     assert len(letters) >= 16
 
 
-@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="poppler is not installed")
 def test_poppler_finds_the_text_too(tmp_path: Path) -> None:
+    need(shutil.which("pdftotext"), "pdftotext")
     path = tmp_path / "sheet.pdf"
     path.write_bytes(render_pdf(bar('sticking = "RLRR LRLL"', top='title = "Weir and mill"\n')).content)
     found = subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, text=True, check=True).stdout

@@ -11,6 +11,8 @@ from typing import NamedTuple
 import pytest
 from golden_case import run_here
 
+from drumgen.trade.cautions import HEARING_LINE
+
 
 class Answer(NamedTuple):
     code: int
@@ -102,10 +104,7 @@ def test_audio_says_its_loudness_and_a_word_on_ears() -> None:
     found = answer("render", "one.toml", "-o", "x.wav")
     assert found.code == 0
     assert "LUFS, peak" in found.out
-    assert (
-        found.err
-        == "remark: mind your ears: at 85 dBA eight hours a day are the limit, every 3 dB more halves it (NIOSH)\n"
-    )
+    assert found.err == f"remark: {HEARING_LINE}\n"
 
 
 def test_much_repetition_gets_a_word_on_strain() -> None:

@@ -149,6 +149,13 @@ def test_hands_and_feet() -> None:
     assert lines('sticking = "-"') == [(1, "up", 0)]
 
 
+def test_a_silent_bar_has_a_whole_bars_rest_or_one_a_group() -> None:
+    for meter, values in (("4/4", ["whole"]), ("7/8 2+2+3", ["quarter", "quarter", "quarter"])):
+        events = write_score(bar('sticking = "-"', top=f'meter = "{meter}"\n')).measures[0].lines[0].events
+        assert [event.value for event in events] == values
+        assert [event.whole_bar for event in events] == [meter == "4/4"] * len(values)
+
+
 def test_linear_figures() -> None:
     assert lines('sticking = "RLK-"') == [(1, "up", 12)]
     assert lines('sticking = "-R-R"\nsubdivision = "quarters"\nfeet.kick = "1 3"') == [(1, "up", 4)]

@@ -1,0 +1,379 @@
+"""Every control of the audition page by mouse, by keyboard and by touch."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from page_room import Opener
+from playwright.sync_api import Locator, Page, expect
+
+WAYS = ("mouse", "keyboard", "touch")
+DIGEST = """() => {
+  const { page } = audition;
+  const { set, habits } = page;
+  const sets = { silentLimbs: [...set.silentLimbs], silentVoices: [...set.silentVoices] };
+  return { ...habits, ...set, ...sets, playing: page.isPlaying, practice: !document.getElementById("practice").hidden };
+}"""
+
+
+def opened(open_page: Opener, path: Path, way: str = "mouse") -> Page:
+    return open_page(path, has_touch=way == "touch")
+
+
+def press(page: Page, control: Locator, way: str) -> None:
+    """Strike a control with the mouse, with a finger, or with Enter while it has the focus."""
+    control.scroll_into_view_if_needed()
+    if way == "mouse":
+        control.click()
+    elif way == "touch":
+        control.tap()
+    else:
+        control.focus()
+        page.keyboard.press(" " if control.get_attribute("type") == "checkbox" else "Enter")
+
+
+def state(page: Page) -> dict[str, Any]:
+    found: dict[str, Any] = page.evaluate(DIGEST)
+    return found
+
+
+def changed(page: Page, before: dict[str, Any]) -> dict[str, Any]:
+    """What is otherwise than before, once anything is."""
+    page.wait_for_function(f"before => JSON.stringify(({DIGEST})()) !== JSON.stringify(before)", arg=before)
+    return {key: value for key, value in state(page).items() if value != before[key]}
+
+
+def act(page: Page, name: str) -> Locator:
+    return page.locator(f'[data-act="{name}"]')
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_start_and_stop(open_page: Opener, millrace_page: Path, way: str) -> None:
+    page = opened(open_page, millrace_page, way)
+    start = page.locator("#start")
+    press(page, start, way)
+    expect(start).to_have_text("Stop")
+    page.wait_for_function("() => audition.page.isPlaying")
+    expect(page.locator("#said")).to_contain_text("Playing Millrace, bars 1 to 8, quarter 94")
+    press(page, start, way)
+    expect(start).to_have_text("Start")
+    assert not state(page)["playing"]
+    expect(page.locator("#said")).to_have_text("Stopped")
+
+
+BUTTONS: dict[str, dict[str, Any]] = {
+    "slower": {"tempo": 89},
+    "faster": {"tempo": 99},
+    "half": {"half": True},
+    "practice": {"practice": True},
+    "top": {"playing": True},
+}
+
+
+@pytest.mark.parametrize("way", WAYS)
+@pytest.mark.parametrize("name", BUTTONS)
+def test_the_large_words(open_page: Opener, millrace_page: Path, name: str, way: str) -> None:
+    page = opened(open_page, millrace_page, way)
+    before = state(page)
+    press(page, act(page, name), way)
+    assert changed(page, before) == BUTTONS[name]
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_the_tempo_is_tapped(open_page: Opener, millrace_page: Path, way: str) -> None:
+    page = opened(open_page, millrace_page, way)
+    for _ in range(4):
+        press(page, act(page, "tap"), way)
+        page.wait_for_timeout(350)
+    assert 80 < state(page)["tempo"] < 172, "350 ms and what it takes to press is 171 a minute or less"
+    assert state(page)["tempo"] != 94
+
+
+def test_taps_give_the_tempo_they_are_in(open_page: Opener, millrace_page: Path) -> None:
+    page = opened(open_page, millrace_page)
+    page.evaluate("""() => {
+      let now = 1000;
+      performance.now = () => (now += 500);
+      for (let tap = 0; tap < 5; tap += 1) audition.page.controls.tap();
+    }""")
+    assert state(page)["tempo"] == 120
+
+
+BLANKS: dict[str, tuple[str, dict[str, Any]]] = {
+    "tempo": ("121.5", {"tempo": 121.5}),
+    "countIn": ("2", {"countIn": 2}),
+    "gapOn": ("3", {"gapOn": 3}),
+    "gapOff": ("2", {"gapOff": 2}),
+    "first": ("2", {"first": 2}),
+    "last": ("7", {"last": 7}),
+    "rest": ("1", {"rest": 1}),
+    "answer": ("4", {"answer": 4}),
+    "ladder-times": ("3", {"rungs": {"times": 3, "from": 94, "by": 5, "to": 124}}),
+    "ladder-from": ("60", {"rungs": {"times": 4, "from": 60, "by": 5, "to": 124}}),
+    "ladder-by": ("10", {"rungs": {"times": 4, "from": 94, "by": 10, "to": 124}}),
+    "ladder-to": ("140", {"rungs": {"times": 4, "from": 94, "by": 5, "to": 140}}),
+}
+
+
+@pytest.mark.parametrize("way", WAYS)
+@pytest.mark.parametrize("name", BLANKS)
+def test_the_blanks_of_the_sentences(open_page: Opener, millrace_page: Path, name: str, way: str) -> None:
+    page = opened(open_page, millrace_page, way)
+    page.evaluate("audition.page.controls.openPractice(true)")
+    blank = page.locator(f"#{name}")
+    typed, wanted = BLANKS[name]
+    before = state(page)
+    if way == "keyboard":
+        blank.focus()
+    else:
+        press(page, blank, way)
+    page.keyboard.press("Control+A")
+    page.keyboard.type(typed)
+    page.keyboard.press("Enter")
+    assert changed(page, before) == wanted
+
+
+def test_a_blank_filled_with_nonsense_keeps_what_it_had(open_page: Opener, millrace_page: Path) -> None:
+    page = opened(open_page, millrace_page)
+    page.evaluate("audition.page.controls.openPractice(true)")
+    before = state(page)
+    for name, typed in (("tempo", "fast"), ("countIn", ""), ("first", "one"), ("late", "1e999")):
+        page.locator(f"#{name}").fill(typed)
+        page.keyboard.press("Enter")
+    assert state(page) == before
+    page.locator("#tempo").fill("5000")
+    page.keyboard.press("Enter")
+    assert state(page)["tempo"] == 400
+    assert page.locator("#tempo").input_value() == "400"
+
+
+CHOICES: dict[str, tuple[str, dict[str, Any]]] = {
+    "click": ("2 and 4", {"click": "2 and 4"}),
+    "times": ("4", {"times": 4}),
+    "paper": ("black", {"paper": "black"}),
+}
+
+
+@pytest.mark.parametrize("name", CHOICES)
+def test_the_choices_of_the_sentences(open_page: Opener, millrace_page: Path, name: str) -> None:
+    page = opened(open_page, millrace_page)
+    page.evaluate("audition.page.controls.openPractice(true)")
+    value, wanted = CHOICES[name]
+    before = state(page)
+    page.locator(f"#{name}").select_option(value)
+    assert changed(page, before) == wanted
+    before = state(page)
+    page.locator(f"#{name}").focus()
+    page.keyboard.press("ArrowUp")
+    assert list(changed(page, before)) == [name]
+
+
+@pytest.mark.parametrize("way", WAYS)
+@pytest.mark.parametrize("name", ["sticking", "counts", "lefty", "flash", "awake", "letters"])
+def test_the_boxes(open_page: Opener, millrace_page: Path, name: str, way: str) -> None:
+    page = opened(open_page, millrace_page, way)
+    page.evaluate("audition.page.controls.openPractice(true)")
+    before = state(page)
+    press(page, page.locator(f'[data-habit="{name}"]'), way)
+    assert changed(page, before) == {name: not before[name]}
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_climbing_is_switched_on_and_off(open_page: Opener, millrace_page: Path, way: str) -> None:
+    page = opened(open_page, millrace_page, way)
+    page.evaluate("audition.page.controls.openPractice(true)")
+    press(page, page.locator("#ladder"), way)
+    assert state(page)["ladder"] == {"times": 4, "from": 94, "by": 5, "to": 124}
+    press(page, page.locator("#ladder"), way)
+    assert state(page)["ladder"] is None
+
+
+@pytest.mark.parametrize("name", ["drums", "click-level"])
+def test_the_levels(open_page: Opener, millrace_page: Path, name: str) -> None:
+    page = opened(open_page, millrace_page, "touch")
+    page.evaluate("audition.page.controls.openPractice(true)")
+    level = page.locator(f"#{name}")
+    before = level.input_value()
+    level.focus()
+    page.keyboard.press("ArrowLeft")
+    assert int(level.input_value()) == int(before) - 5
+    for press_at in (level.click, level.tap):
+        press_at(position={"x": 2, "y": 20})
+        assert int(level.input_value()) <= 5
+        level.focus()
+        page.keyboard.press("End")
+        assert int(level.input_value()) == 100
+    page.locator("#start").click()
+    page.wait_for_function("() => audition.page.isPlaying")
+    level.focus()
+    page.keyboard.press("Home")
+    gains = page.evaluate("[audition.page.sounding.drums.gain.value, audition.page.sounding.click.gain.value]")
+    assert gains[0 if name == "drums" else 1] == 0
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_bars_are_chosen_on_the_staff(open_page: Opener, millrace_page: Path, way: str) -> None:
+    page = opened(open_page, millrace_page, way)
+    bars = page.locator(".edition:not([hidden]) .measure" + (" .ground" if way == "keyboard" else ""))
+    grounds = page.locator(".edition:not([hidden]) .ground")
+
+    def chosen() -> tuple[int, int]:
+        now = state(page)
+        return now["first"], now["last"]
+
+    press(page, bars.nth(1), way)
+    assert chosen() == (4, 4)
+    press(page, bars.nth(2), way)
+    assert chosen() == (4, 5)
+    expect(grounds.nth(0)).to_have_attribute("aria-pressed", "false")
+    expect(grounds.nth(1)).to_have_attribute("aria-pressed", "true")
+    press(page, bars.nth(0), way)
+    assert chosen() == (1, 5)
+    press(page, bars.nth(0), way)
+    assert chosen() == (1, 3)
+    press(page, bars.nth(0), way)
+    assert chosen() == (1, 8)
+    assert page.locator("#bars-now").text_content() == ""
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_limbs_and_voices_are_silenced_by_words_and_their_notes_greyed(
+    open_page: Opener, millrace_page: Path, way: str
+) -> None:
+    page = opened(open_page, millrace_page, way)
+    page.evaluate("audition.page.controls.openPractice(true)")
+    notes = page.locator(".edition.long .note").count()
+    kicks = page.locator('.edition.long .note[data-limb="K"]').count()
+    press(page, page.get_by_role("button", name="Silence the kick foot"), way)
+    assert state(page)["silentLimbs"] == ["K"]
+    assert page.locator(".edition.long .note.silenced").count() == kicks > 0
+    press(page, page.get_by_role("button", name="Silence the hi-hat", exact=True), way)
+    assert state(page)["silentVoices"] == ["hihat"]
+    assert page.locator(".edition.long .note").count() == notes
+    assert page.locator('.edition.long .note.silenced[data-voice="hihat"]').count() > 0
+    press(page, page.get_by_role("button", name="Silence the kick foot"), way)
+    assert state(page)["silentLimbs"] == []
+
+
+KEYS: dict[str, dict[str, Any]] = {
+    "f": {"tempo": 99},
+    "s": {"tempo": 89},
+    "h": {"half": True},
+    "c": {"click": "beats"},
+    "m": {"countIn": 1},
+    "g": {"ladder": {"times": 4, "from": 94, "by": 5, "to": 124}},
+    "1": {"silentLimbs": ["R"]},
+    "2": {"silentLimbs": ["L"]},
+    "3": {"silentLimbs": ["K"]},
+    "4": {"silentLimbs": ["H"]},
+    "k": {"sticking": False},
+    "n": {"counts": True},
+    "l": {"lefty": True},
+    "p": {"practice": True},
+    " ": {"playing": True},
+    "Enter": {"playing": True},
+    "PageDown": {"playing": True},
+    "ArrowDown": {"playing": True},
+    "PageUp": {"playing": True},
+    "ArrowUp": {"playing": True},
+}
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_every_key_does_what_is_listed(open_page: Opener, millrace_page: Path, key: str) -> None:
+    page = opened(open_page, millrace_page)
+    before = state(page)
+    page.keyboard.press(key)
+    assert changed(page, before) == KEYS[key]
+
+
+def test_letters_are_no_keys_where_they_are_switched_off(open_page: Opener, millrace_page: Path) -> None:
+    page = opened(open_page, millrace_page)
+    page.evaluate("audition.page.controls.changeHabit('letters', false)")
+    before = state(page)
+    for key in "fshcmgklnp1234":
+        page.keyboard.press(key)
+    assert state(page) == before
+    page.keyboard.press("PageDown")
+    assert changed(page, before) == {"playing": True}
+
+
+def test_a_pedal_starts_stops_goes_back_and_turns_to_other_phrases(open_page: Opener, demo_page: Path) -> None:
+    page = opened(open_page, demo_page)
+    titles = page.locator("#which option").all_text_contents()
+    heading = page.locator(".phrase:not(.put-away) h2")
+    expect(heading).to_have_text(titles[0])
+    page.keyboard.press("ArrowRight")
+    expect(heading).to_have_text(titles[1])
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("ArrowLeft")
+    expect(heading).to_have_text(titles[-1])
+    page.keyboard.press("PageDown")
+    page.wait_for_function("() => audition.page.isPlaying")
+    page.wait_for_timeout(1500)
+    page.evaluate("globalThis.before = audition.page.playing")
+    page.keyboard.press("PageUp")
+    page.wait_for_function("() => audition.page.playing && audition.page.playing !== before")
+    assert page.evaluate("audition.page.playing.spans[0].start") == 0
+    page.keyboard.press("ArrowRight")
+    page.wait_for_function("() => audition.page.isPlaying && audition.page.index === 0")
+    page.keyboard.press("PageDown")
+    assert not state(page)["playing"]
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_another_phrase_is_chosen(open_page: Opener, demo_page: Path, way: str) -> None:
+    page = opened(open_page, demo_page, way)
+    which = page.locator("#which")
+    if way == "keyboard":
+        which.focus()
+        page.keyboard.press("ArrowDown")
+    else:
+        which.select_option(index=1)
+    expect(page.locator(".phrase:not(.put-away) h2")).to_have_text("Fog bell")
+
+
+def test_space_starts_again_after_a_word_was_struck_with_the_mouse(open_page: Opener, millrace_page: Path) -> None:
+    page = opened(open_page, millrace_page)
+    act(page, "faster").click()
+    page.keyboard.press("Space")
+    page.wait_for_function("() => audition.page.isPlaying")
+    assert state(page)["tempo"] == 99
+
+
+def test_the_tempo_reached_is_remembered_on_this_device(open_page: Opener, millrace_page: Path) -> None:
+    page = opened(open_page, millrace_page)
+    act(page, "faster").click()
+    act(page, "faster").click()
+    page.reload()
+    page.wait_for_selector("html[data-ready]", state="attached")
+    assert state(page)["tempo"] == 104
+    expect(page.locator("#written")).to_have_text("written 94")
+
+
+def test_hands_are_exchanged_under_the_notes_and_in_the_silence(open_page: Opener, millrace_page: Path) -> None:
+    page = opened(open_page, millrace_page)
+    letters = page.locator(".edition.long .letter")
+    before = letters.all_text_contents()
+    swap = str.maketrans("RLrl", "LRlr")
+    page.keyboard.press("l")
+    assert letters.all_text_contents() == [each.translate(swap) for each in before]
+    page.keyboard.press("2")
+    silenced = page.locator(".edition.long .note.silenced")
+    assert {each.get_attribute("data-voice") for each in silenced.all()} >= {"hihat", "hihat-open"}
+    page.keyboard.press("l")
+    assert letters.all_text_contents() == before
+
+
+def test_controls_that_sticks_hit_are_large(open_page: Opener, millrace_page: Path) -> None:
+    for width, height in ((390, 844), (820, 1180), (1440, 900)):
+        page = open_page(millrace_page, width=width, height=height)
+        start = page.locator("#start").bounding_box()
+        assert start is not None
+        assert start["width"] > width * 0.38
+        assert start["height"] > 80
+        for button in page.locator("#reach button").all():
+            box = button.bounding_box()
+            assert box is not None
+            assert min(box["width"], box["height"]) >= 44
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")

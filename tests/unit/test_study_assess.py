@@ -1,0 +1,265 @@
+"""Assessing takes whose faults are known, since they were put in: every figure is a closed form of what was put in."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from random import Random
+from typing import TYPE_CHECKING
+
+import mir_eval
+import numpy as np
+import pytest
+from drum_room import performed, phrase, said
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.optimize import linear_sum_assignment
+
+from drumgen.midi.read import read_take
+from drumgen.midi.write import render_midi
+from drumgen.performance import Hit, Performance, TempoChange
+from drumgen.performing import perform
+from drumgen.plan import arrange
+from drumgen.practice import Practice
+from drumgen.study.assess import Assessment, assess
+from drumgen.study.assess_matching import matched, onset_score
+from drumgen.study.assess_turns import times_through
+from drumgen.study.assess_words import assessment_lines, by_limb, by_voice, early_or_late, evenness_ms, loudness, plain
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from drumgen.plan import Plan
+
+WEIR = """
+title = "Weir"
+tempo = 100
+phrase = ["a x3", "b"]
+[bars.a]
+sticking = "RLRR LRLL"
+accents = "2 4"
+hands.R = "hihat"
+feet.kick = "1 3"
+[bars.b]
+sticking = "RRLL"
+hands.R = "floor-tom"
+"""
+"""An invented phrase: four bars, three alike."""
+
+MS = 1000
+
+
+def weir(practice: Practice | None = None) -> tuple[Plan, Performance]:
+    plan = arrange(phrase(WEIR), practice)
+    return plan, perform(plan)
+
+
+def ticks_of(ms: float, performance: Performance) -> int:
+    """Milliseconds in ticks of a performance, which at 100 quarters a minute and 960 ticks are 1.6 a millisecond."""
+    return round(ms * MS * performance.ppq / performance.tempos[0].us_per_quarter)
+
+
+def played(performance: Performance, change: Callable[[int, Hit], Hit | None]) -> bytes:
+    """The performance with every hit changed, as a MIDI file."""
+    hits = [hit for index, each in enumerate(performance.hits) if (hit := change(index, each)) is not None]
+    hits.sort(key=lambda hit: (hit.tick, hit.key))
+    longer = performance.end_tick + 4 * performance.ppq
+    return render_midi(replace(performance, hits=tuple(hits), end_tick=longer))
+
+
+def shifted(hit: Hit, ms: float, performance: Performance) -> Hit:
+    return replace(hit, tick=hit.tick + ticks_of(ms, performance))
+
+
+def assessed(content: bytes, *, given: bool = False, practice: Practice | None = None) -> Assessment:
+    plan, performance = weir(practice)
+    take = read_take(content, kit=plan.phrase.kit)
+    return assess(plan, performance, take, stretch=1.0 if given else None, start_s=0.0 if given else None)
+
+
+OFFSETS = {"R": 0.0, "L": 12.5, "K": -7.5}
+
+
+def test_known_offsets_of_each_limb_come_back_exactly() -> None:
+    """With tempo and start given, the mean of a limb is what it was moved by, and its spread is nothing."""
+    _, performance = weir()
+    content = played(performance, lambda _, hit: shifted(hit, 50 + OFFSETS[hit.limb], performance))
+    rows = by_limb(assessed(content, given=True))
+    words = {"R": "right hand", "L": "left hand", "K": "kick foot"}
+    for limb, ms in OFFSETS.items():
+        assert rows[words[limb]].mean_ms == pytest.approx(50 + ms, abs=1e-6)
+        assert rows[words[limb]].spread_ms == pytest.approx(0, abs=1e-6)
+
+
+def test_the_spread_is_that_of_the_strokes() -> None:
+    """Hits 5 ms early and late in turn have a standard deviation of 5 ms."""
+    _, performance = weir()
+    content = played(performance, lambda index, hit: shifted(hit, 50 + (5 if index % 2 else -5), performance))
+    found = assessed(content, given=True)
+    offs = [each.off_ms for each in found.struck if each.off_ms is not None]
+    assert sorted({round(off, 6) for off in offs}) == [45.0, 55.0]
+    share = sum(off > 50 for off in offs) / len(offs)
+    assert float(np.std(offs)) == pytest.approx(10 * np.sqrt(share * (1 - share)), abs=1e-6)
+
+
+@pytest.mark.parametrize(("start_ms", "tempo"), [(0, 100), (730, 100), (2000, 92), (410, 127), (900, 61)])
+def test_the_start_and_the_tempo_are_found(start_ms: int, tempo: int) -> None:
+    _, performance = weir()
+    moved = replace(performance, tempos=(TempoChange(0, round(60e6 / tempo)),))
+    content = played(moved, lambda _, hit: shifted(hit, start_ms, moved))
+    found = assessed(content)
+    assert found.tempos[1] == pytest.approx(tempo, rel=2e-4)
+    assert found.alignment.start_s == pytest.approx(start_ms / MS, abs=2e-3)
+    assert found.clean
+    assert max(abs(each.off_ms or 0) for each in found.struck) < 1.0
+
+
+def test_differences_between_limbs_are_kept_when_the_pulse_is_estimated() -> None:
+    _, performance = weir()
+    content = played(performance, lambda _, hit: shifted(hit, 300 + OFFSETS[hit.limb], performance))
+    rows = by_limb(assessed(content))
+    assert rows["left hand"].mean_ms - rows["right hand"].mean_ms == pytest.approx(12.5, abs=1.5)
+    assert rows["kick foot"].mean_ms - rows["right hand"].mean_ms == pytest.approx(-7.5, abs=1.5)
+
+
+def test_missed_added_and_other_voices_are_told_apart() -> None:
+    _, performance = weir()
+    snare = [index for index, hit in enumerate(performance.hits) if hit.voice == "snare"]
+
+    def change(index: int, hit: Hit) -> Hit | None:
+        if index == snare[3]:
+            return None
+        return shifted(replace(hit, key=45) if index == snare[9] else hit, 200, performance)
+
+    content = played(performance, change)
+    extra = replace(performance.hits[5], tick=performance.hits[5].tick + ticks_of(275, performance), key=49)
+    with_extra = played(replace(performance, hits=(*performance.hits, extra)), change)
+    assert [len(row) for row in (assessed(content).missed, assessed(content).added)] == [1, 0]
+    found = assessed(with_extra)
+    missed, elsewhere, added = found.missed, found.elsewhere, found.added
+    assert [(each.meant.bar, each.meant.on, each.meant.voice) for each in missed] == [(1, "2", "snare")] or len(
+        missed
+    ) == 1
+    assert [(each.meant.voice, each.played) for each in elsewhere] == [("snare", "low-tom")]
+    assert [each.voice for each in added] == ["crash"]
+
+
+def test_a_tempo_that_runs_away_is_told() -> None:
+    """Every quarter a thousandth shorter: sixteen quarters end some 1.5 % faster than they began."""
+    _, performance = weir()
+    tempos = [TempoChange(960 * n, round(600_000 * 0.998**n)) for n in range(20)]
+    content = render_midi(replace(performance, tempos=tuple(tempos), end_tick=performance.end_tick + 960))
+    found = assessed(content)
+    written, _, first, last = found.tempos
+    assert written == pytest.approx(100)
+    assert first < last
+    assert last / first == pytest.approx(0.998**-12, rel=5e-3)
+
+
+def test_accents_are_told_from_taps_by_limb() -> None:
+    _, performance = weir()
+    rows = loudness(assessed(render_midi(performance)))
+    assert rows["right hand"] == {"normal": 82.0}
+    assert rows["left hand"] == {"accent": 112.0, "normal": 82.0}
+
+
+def test_a_take_that_goes_on_is_followed_through_the_repeats() -> None:
+    _, performance = weir(Practice(times=3))
+
+    def change(_: int, hit: Hit) -> Hit:
+        turn = hit.span // 4
+        return shifted(hit, 250 + (3 - turn) * (8 if hit.limb == "L" else 0), performance)
+
+    content = played(performance, change)
+    plan, once = weir(Practice(loop=True))
+    take = read_take(content, kit=plan.phrase.kit)
+    assert times_through(plan, once, take) == 3
+    found = assessed(content, practice=Practice(times=3))
+    assert found.turns == 3
+    assert found.clean
+    lines = list(assessment_lines(found))
+    assert lines[0].startswith("3 times through")
+    assert "  steadier at the end" in lines
+
+
+def test_a_last_time_through_that_is_broken_off_is_not_missed() -> None:
+    _, performance = weir(Practice(times=2))
+    half = performance.end_tick * 3 // 4
+    content = played(performance, lambda _, hit: hit if hit.tick < half else None)
+    assert assessed(content, practice=Practice(times=2)).clean
+
+
+def test_grace_notes_are_asked_for_and_bounces_are_the_players() -> None:
+    text = 'phrase = ["a"]\n[bars.a]\nsticking = "lRL Rz- lRLR-"\nsubdivision = "eighths"\n'
+    performance = performed(text)
+    plan = arrange(phrase(text))
+    whole = read_take(render_midi(performance), kit=plan.phrase.kit)
+    assert assess(plan, performance, whole).clean
+    plainer = replace(performance, hits=tuple(hit for hit in performance.hits if hit.kind == "stroke"))
+    take = read_take(render_midi(plainer), kit=plan.phrase.kit)
+    assert {each.meant.kind for each in assess(plan, performance, take).missed} == {"grace"}
+
+
+def test_an_onset_score_of_nothing_is_nothing() -> None:
+    assert onset_score([], [1.0]) == onset_score([1.0], []) == (0.0, 0.0, 0.0)
+    assert onset_score([1.0], [2.0]) == (0.0, 0.0, 0.0)
+
+
+def test_nothing_played_is_refused() -> None:
+    plan, performance = weir()
+    empty = read_take(render_midi(replace(performance, hits=())), kit=plan.phrase.kit)
+    assert said(lambda: assess(plan, performance, empty)) == "expected strokes in the take, got none"
+
+
+def test_words_are_plain() -> None:
+    assert [early_or_late(ms) for ms in (0.2, -3.06, 4.0)] == ["on the pulse", "3.1 ms early", "4.0 ms late"]
+    _, performance = weir()
+    text = "\n".join(assessment_lines(assessed(render_midi(performance))))
+    assert "nothing missed, nothing added, nothing on another voice" in text
+    assert "%" not in text
+    values = plain(assessed(render_midi(performance)))
+    assert values["times_through"] == 1
+    assert len(values["strokes"]) == len(performance.hits)
+
+
+def test_evenness_is_the_spread_of_the_gaps() -> None:
+    """Late by 10 ms and on the pulse in turn: gaps change by plus and minus 10 ms."""
+    _, performance = weir()
+    content = played(performance, lambda _, hit: shifted(hit, 50 + (10 if hit.tick % 480 else 0), performance))
+    found = assessed(content, given=True)
+    right = [each for each in found.struck if each.meant.voice == "floor-tom"]
+    assert evenness_ms(right) == pytest.approx(10, abs=0.7)
+    assert by_voice(found)["floor-tom"].mean_ms == pytest.approx(55, abs=0.1)
+
+
+# -- matching
+
+
+moments = st.lists(st.integers(0, 4000), min_size=1, max_size=40).map(lambda row: sorted(ms / MS for ms in row))
+
+
+@given(moments, moments, st.sampled_from([0.01, 0.025, 0.05, 0.3]))
+def test_the_onset_score_is_mir_evals(meant: list[float], heard: list[float], window: float) -> None:
+    f, precision, recall = mir_eval.onset.f_measure(np.array(meant), np.array(heard), window=window)
+    ours = onset_score(meant, heard, window_s=window)
+    assert (ours.f_measure, ours.precision, ours.recall) == pytest.approx((f, precision, recall))
+
+
+@given(moments, moments, st.sampled_from([0.01, 0.05, 0.3]))
+def test_the_pairs_are_those_of_an_optimal_assignment(meant: list[float], heard: list[float], window: float) -> None:
+    """scipy's assignment over all pairs, where a pair out of the window costs more than all others together."""
+    pairs = matched(meant, heard, window_s=window)
+    assert len({i for i, _ in pairs}) == len({j for _, j in pairs}) == len(pairs)
+    cost = np.abs(np.subtract.outer(meant, heard))
+    priced = np.where(cost <= window, cost, 1000.0)
+    rows, columns = linear_sum_assignment(priced)
+    own = [(i, j) for i, j in zip(rows, columns, strict=True) if priced[i, j] < 1000]
+    assert len(pairs) == len(own)
+    assert sum(cost[i, j] for i, j in pairs) == pytest.approx(sum(cost[i, j] for i, j in own), abs=1e-9)
+
+
+def test_the_onset_score_of_long_rows_is_mir_evals() -> None:
+    source = Random(5)  # noqa: S311 - a corpus, not a secret
+    meant = sorted(source.uniform(0, 200) for _ in range(3000))
+    heard = sorted(moment + source.gauss(0, 0.03) for moment in meant if source.random() > 0.1)
+    f, _, _ = mir_eval.onset.f_measure(np.array(meant), np.array(heard), window=0.05)
+    assert onset_score(meant, heard).f_measure == pytest.approx(f)

@@ -1,0 +1,326 @@
+"""Transcribing takes made by the renderer: the phrase file that comes out plays the take's strokes again."""
+
+from __future__ import annotations
+
+from itertools import product
+from math import exp, log
+from pathlib import Path
+from random import Random
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+import pytest
+from drum_room import phrase, said
+
+from drumgen.meter import parse_meter
+from drumgen.midi.read import read_take
+from drumgen.midi.write import render_midi
+from drumgen.performing import perform
+from drumgen.plan import arrange
+from drumgen.spec.loading import load_kit, load_phrase, read_phrase
+from drumgen.spec.phrase_file import PhraseFile
+from drumgen.spec.validation import validated
+from drumgen.spec.writing import render_phrase_file
+from drumgen.study.transcribe import Transcribing, Transcription, transcribe
+from drumgen.study.transcribe_costs import LONGEST, Events, Model, Steps, step_costs
+from drumgen.study.transcribe_hands import find_hands
+from drumgen.study.transcribe_text import transcription_lines
+from drumgen.tempo import parse_tempo
+
+if TYPE_CHECKING:
+    from drumgen.kit import Kit
+    from drumgen.performance import Performance
+    from drumgen.phrase import Phrase
+
+DEMO = sorted((Path(__file__).parents[2] / "demo").glob("*.toml"))
+TAKES = Path(__file__).parents[1] / "oracle" / "takes"
+GRID = 5040
+"""Ticks to the quarter in which files of different ticks are compared."""
+
+
+def heard(performance: Performance, how: Transcribing | None = None) -> Transcription:
+    return transcribe(read_take(render_midi(performance), kit=performance.kit), how)
+
+
+def of_text(text: str, how: Transcribing | None = None) -> Transcription:
+    return heard(perform(arrange(phrase(text))), how)
+
+
+def of_take(name: str, kit: str = "general-midi", how: Transcribing | None = None) -> Transcription:
+    return transcribe(read_take((TAKES / name).read_bytes(), kit=load_kit(kit)), how)
+
+
+def written(found: Transcription) -> Phrase:
+    """The phrase of the file that a transcription writes."""
+    file, faults = validated(PhraseFile, found.table)
+    assert file is not None
+    assert not faults
+    return read_phrase(render_phrase_file(file), file="take.toml", name="take").phrase
+
+
+def strokes(performance: Performance) -> list[tuple[int, int]]:
+    hits = (hit for hit in performance.hits if hit.kind == "stroke")
+    return sorted((hit.tick * GRID // performance.ppq, hit.key) for hit in hits)
+
+
+def right_hands(found: Transcription, performance: Performance) -> float:
+    """The share of hand strokes given to the hand that played them."""
+    told = {note.hits[note.grace]: note.limb for note in found.notes}
+    rows = [(index, hit) for index, hit in enumerate(performance.hits) if hit.kind == "stroke" and hit.limb in "RL"]
+    return sum(told.get(index) == hit.limb for index, hit in rows) / len(rows)
+
+
+@pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
+def test_the_phrase_file_plays_the_takes_strokes_again(path: Path) -> None:
+    performance = perform(arrange(load_phrase(path).phrase))
+    again = perform(arrange(written(heard(performance))))
+    assert strokes(again) == strokes(performance)
+
+
+GROOVE = """
+tempo = 96
+phrase = ["a x3", "b"]
+[bars.a]
+sticking = "RLRR LRLL"
+hands.R = "hihat"
+accents.L = "2 4"
+ghosts.L = "1e 3e"
+feet.kick = "1 2& >3"
+[bars.b]
+sticking = "RLL"
+subdivision = ["triplets", "triplets", "sextuplets", "sextuplets"]
+hands.R = "floor-tom"
+"""
+
+
+def test_a_groove_comes_back_bar_by_bar() -> None:
+    found = of_text(GROOVE)
+    assert found.table["phrase"] == ["a x3", "b"]
+    assert found.table["tempo"] == 96
+    assert found.table["bars"]["a"]["sticking"] == "R(L)RR >LRLL"
+    assert found.table["bars"]["a"]["hands"] == {"R": "hihat"}
+    assert found.table["bars"]["a"]["feet"] == {"kick": "1 2& >3"}
+    assert found.table["bars"]["b"]["subdivision"] == ["triplets", "triplets", "sextuplets", "sextuplets"]
+    assert found.table["bars"]["b"]["sticking"] == "RLL"
+    assert found.table["dynamics"] == {"accent": 112, "normal": 82, "ghost": 36, "grace": 45}
+
+
+@pytest.mark.parametrize("spread", [5, 10])
+def test_spread_does_not_change_what_is_written(spread: int) -> None:
+    found = of_text(f"feel = {{ spread_ms = {spread}, seed = 4 }}\n{GROOVE}")
+    assert found.table["bars"].keys() == {"a", "b"}
+    assert found.table["bars"]["b"]["subdivision"] == ["triplets", "triplets", "sextuplets", "sextuplets"]
+    assert found.spread_ms == pytest.approx(spread, rel=0.35)
+
+
+def test_flams_drags_and_buzzes_are_one_stroke_each() -> None:
+    text = 'tempo = 90\nphrase = ["a"]\n[bars.a]\nsubdivision = "eighths"\nsticking = "lRR rrLL RzL R-"\n'
+    found = of_text(text)
+    notes = [(note.grace, note.buzz) for note in found.notes]
+    assert notes == [(1, False), (0, False), (2, False), (0, False), (0, True), (0, False), (0, False)]
+    assert found.table["feel"] == {"flam_ms": 25, "drag_ms": 40}
+
+
+def test_flams_of_a_pad_are_told_from_a_unison() -> None:
+    found = of_take("flams-and-a-unison.mid")
+    expected = [(480, 1), (960, 0), (960, 0), (1440, 1)]
+    assert [(note.place * 480 // 10_080, note.grace) for note in found.notes] == expected
+    unison = [note.limb for note in found.notes if note.place == 20_160]
+    assert sorted(unison) == ["L", "R"]
+
+
+def test_a_flam_on_a_downbeat_belongs_to_it() -> None:
+    found = of_take("count-in-then-flam-on-one.mid")
+    assert [(note.bar, note.place, note.grace) for note in found.notes][4:] == [(1, 0, 1), (1, 10_080, 0)]
+
+
+def test_swing_is_told_as_swing() -> None:
+    found = of_take("swung-eighths-2-to-1.mid")
+    assert found.table["feel"]["swing"] == {"of": "eighths", "ratio": "2:1"}
+    assert found.table["bars"]["a"]["subdivision"] == "eighths"
+
+
+@pytest.mark.parametrize(("of", "ratio"), [("eighths", "3:2"), ("sixteenths", "3:2"), ("sixteenths", "2:1")])
+def test_other_swing_is_told(of: str, ratio: str) -> None:
+    name = of if of == "eighths" else "sixteenths"
+    text = (
+        f'feel = {{ swing = {{ of = "{of}", ratio = "{ratio}" }} }}\nphrase = ["a x4"]\n'
+        f'[bars.a]\nsubdivision = "{name}"\nsticking = "RL"\nhands.R = "hihat"\n'
+    )
+    assert of_text(text).table["feel"]["swing"] == {"of": of, "ratio": ratio}
+
+
+def test_triplets_are_no_swing() -> None:
+    assert of_text('phrase = ["a x4"]\n[bars.a]\nsubdivision = "triplets"\nsticking = "RLL"\n').swing is None
+
+
+def test_triplets_of_a_coarse_file_are_triplets() -> None:
+    found = of_take("ppq100-triplets.mid")
+    assert set(found.names) == {"a"}
+    assert found.table["bars"]["a"]["subdivision"] == "triplets"
+
+
+def test_soft_strokes_are_ghost_notes_and_the_foot_is_no_hand() -> None:
+    levels = [note.level for note in of_take("ghost-velocities-1-to-10.mid").notes]
+    assert [level == "ghost" for level in levels] == [index % 4 != 0 for index in range(16)]
+    assert [note.limb for note in of_take("hihat-pedal-cc4.mid").notes][-1] == "H"
+
+
+@pytest.mark.parametrize("subdivision", ["quintuplets", "septuplets", "thirty-seconds", "sextuplets", "eighths"])
+@pytest.mark.parametrize("meter", ["4/4", "3/4", "5/4"])
+def test_every_subdivision_is_told(subdivision: str, meter: str) -> None:
+    text = (
+        f'meter = "{meter}"\ntempo = 70\nphrase = ["a x2"]\n[bars.a]\nsubdivision = "{subdivision}"\nsticking = "RL"\n'
+    )
+    assert of_text(text).table["bars"]["a"]["subdivision"] == subdivision
+
+
+def test_a_meter_with_its_groups_may_be_said() -> None:
+    bar = '[bars.a]\nsticking = "RLRLRLL"\nsubdivision = "eighths"\n'
+    text = f'meter = "7/8 2+2+3"\ntempo = "eighth 180"\nphrase = ["a x2"]\n{bar}'
+    found = of_text(text, Transcribing(meter=parse_meter("7/8 2+2+3")))
+    assert found.table["meter"] == "7/8 2+2+3"
+    assert found.table["tempo"] == "eighth 180"
+
+
+@pytest.mark.parametrize("tempo", [72, 95, 120, 133])
+def test_a_tempo_is_guessed_from_the_strokes(tempo: int) -> None:
+    bar = '[bars.a]\nsticking = "RLRL"\nhands.R = "hihat"\nfeet.kick = "1 3"\n'
+    text = f'tempo = {tempo}\nphrase = ["a x4"]\nfeel = {{ spread_ms = 4 }}\n{bar}'
+    found = of_text(text, Transcribing(guessed=True))
+    assert found.tempo is not None
+    ratio = found.tempo.beats / tempo
+    assert min(abs(log(ratio * octave)) for octave in (0.5, 1, 2)) < log(1.02)
+
+
+def test_a_tempo_that_is_said_wins() -> None:
+    found = of_text(GROOVE, Transcribing(tempo=parse_tempo("96")))
+    assert found.table["bars"]["a"]["sticking"] == "R(L)RR >LRLL"
+
+
+def test_hands_on_different_surfaces_are_told_and_the_lead_follows_the_kit() -> None:
+    for kit in ("five-piece", "left-handed"):
+        performance = perform(arrange(phrase(f'kit = "{kit}"\n{GROOVE}')))
+        assert right_hands(heard(performance), performance) == 1.0
+
+
+def test_a_third_hand_is_left_out_and_said() -> None:
+    performance = perform(arrange(phrase('phrase = ["a"]\n[bars.a]\nsticking = "B"\nhands.R = "hihat"\n')))
+    from dataclasses import replace
+
+    third = tuple(replace(hit, key=49, voice="crash") for hit in performance.hits[:1])
+    found = heard(replace(performance, hits=(*performance.hits[:2], *third, *performance.hits[2:])))
+    assert found.remarks == ("1 stroke left out that would need a third hand",)
+
+
+def test_no_strokes_are_refused_with_where_they_are() -> None:
+    content = b"MThd\x00\x00\x00\x06\x00\x00\x00\x01\x01\xe0MTrk\x00\x00\x00\x08\x00\x90\x24\x64\x00\xff\x2f\x00"
+    take = read_take(content, kit=load_kit("general-midi"))
+    line = "expected strokes of the kit general-midi on channel 10, got none; there are notes on channel 1 (1)"
+    assert said(lambda: transcribe(take)) == line
+
+
+def test_a_take_of_days_is_refused_with_the_limit() -> None:
+    assert said(lambda: of_take("delta-of-78-hours.mid")).startswith("expected a take of at most 100000 bars")
+
+
+def test_the_text_has_a_row_of_how_sure_the_hands_are() -> None:
+    lines = transcription_lines(of_text(GROOVE))
+    assert "bars 1-3: a" in lines
+    sticking, sure = (next(line for line in lines if line.startswith(f"  {row}")) for row in ("sticking", "sure"))
+    assert sticking.split()[1:] == ["R", "L", "R", "R", "L", "R", "L", "L"][: len(sticking.split()) - 1]
+    assert all(50 <= int(word) <= 100 for word in sure.split()[1:])
+
+
+def _limb(name: str) -> Literal["R", "L"]:
+    return "R" if name == "R" else "L"
+
+
+@pytest.mark.parametrize(
+    ("rudiment", "lead"),
+    [("single paradiddle", "R"), ("flam tap", "L"), ("double stroke open roll", "R"), ("flam accent", "R")],
+)
+def test_rudiments_are_named_with_their_bars(rudiment: str, lead: str) -> None:
+    """The hands are given here, so that what is judged is the naming alone."""
+    from drumgen.study.transcribe_notes import Note
+    from drumgen.study.transcribe_rudiments import find_rudiments
+
+    performance = perform(arrange(phrase(f'phrase = ["a x4"]\n[bars.a]\nrudiment = "{rudiment}"\nlead = "{lead}"\n')))
+    grace = {hit.place: 1 for hit in performance.hits if hit.kind == "grace"}
+    first = performance.hits[0].span
+    notes = [
+        Note(
+            *(hit.span - first, 0, 0, hit.place - hit.span * 40_320),
+            _limb(hit.limb),
+            hit.voice,
+            "normal",
+            grace.get(hit.place, 0),
+        )
+        for hit in performance.hits
+        if hit.kind == "stroke"
+    ]
+    (found,) = find_rudiments(notes, [index * 40_320 for index in range(5)])
+    assert (found.name, found.lead, found.start) == (rudiment, lead, 1)
+    assert (found.first_bar, found.last_bar, found.in_rhythm) == (0, 3, True)
+
+
+# -- the model of the hands against all ways that there are
+
+
+def some_events(kit: Kit, seed: int, size: int) -> tuple[Events, Model]:
+    source = Random(seed)  # noqa: S311 - a corpus, not a secret
+    voices = [kit.voice(name) for name in ("snare", "hihat", "floor-tom")]
+    at_s = np.cumsum([source.choice((0.1, 0.15, 0.3)) for _ in range(size)])
+    first = np.array([source.randrange(3) for _ in range(size)])
+    second = np.array([(voice + 1) % 3 if source.random() < 0.2 else -1 for voice in first])
+    flam = np.array([other >= 0 and source.random() < 0.5 for other in second], dtype=np.bool_)
+    force = np.array([float(source.choice((40, 80, 110))) for _ in range(size)])
+    strong = np.array([source.randrange(3) for _ in range(size)])
+    return Events(at_s, first, second, flam, force, force > 100, strong), Model(kit, voices)
+
+
+def cost_of(hands: tuple[int, ...], costs: Steps) -> float:
+    """The cost of one way, walked by the definition of the states."""
+    total, last, ago = float(costs.begin[0, hands[0]]), hands[0], 0 if costs.is_both[0] else LONGEST
+    for at in range(1, len(hands)):
+        hand = hands[at]
+        if costs.is_both[at]:
+            total += float(costs.both[costs.row[at], last, ago, hand])
+            last, ago = hand, 0
+        elif hand == last:
+            total += float(costs.same[at, last, ago])
+            ago = min(ago + 1, LONGEST)
+        else:
+            total += float(costs.other[at, last, ago])
+            last, ago = hand, 1
+    return total
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_hands_are_the_likeliest_of_all_ways_and_so_are_their_chances(seed: int) -> None:
+    """Brute force over all 2^10 rows of hands: the cheapest is told; each chance is the share of the ways with it."""
+    events, model = some_events(load_kit("five-piece"), seed, 10)
+    costs = step_costs(events, model)
+    ways = list(product((0, 1), repeat=10))
+    prices = [cost_of(way, costs) for way in ways]
+    found = find_hands(events, model)
+    assert cost_of(tuple(found.hand.tolist()), costs) == pytest.approx(min(prices))
+    weights = np.array([exp(-price) for price in prices])
+    for at, hand in enumerate(found.hand.tolist()):
+        share = weights[[way[at] == hand for way in ways]].sum() / weights.sum()
+        assert found.sure[at] == pytest.approx(share, abs=1e-6)
+
+
+def test_long_takes_have_the_chances_of_short_ones() -> None:
+    """In pieces: the chances in the middle of a long row are those of the row worked out as one piece."""
+    events, model = some_events(load_kit("five-piece"), 3, 1700)
+    whole = find_hands(events, model)
+    own = slice(500, 1100)
+    part = Events(
+        *(events.at_s[own], events.first[own], events.second[own], events.flam[own]),
+        *(events.force[own], events.accent[own], events.strong[own]),
+    )
+    alone = find_hands(part, model)
+    same = (alone.hand == whole.hand[500:1100])[100:500]
+    assert same.all()
+    assert alone.sure[100:500] == pytest.approx(whole.sure[600:1000], abs=1e-4)
