@@ -19,7 +19,7 @@ from drumgen.practice import Practice
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from drumgen.audio.clips import Clips
+    from drumgen.audio.clips import Clip
     from drumgen.audio.shots import Sound
     from drumgen.sheet.strips import Strips
 
@@ -31,6 +31,13 @@ class AuditionPage(NamedTuple):
     """The text of an HTML file, and lines for the player."""
 
     text: str
+    remarks: tuple[str, ...]
+
+
+class _Sounding(NamedTuple):
+    """What the page's script plays with, and remarks."""
+
+    table: dict[str, Any]
     remarks: tuple[str, ...]
 
 
@@ -58,18 +65,18 @@ def render_page(
         raise DrumgenError(Fault(f"at most {MOST_PHRASES} phrases on a page", got=str(len(several))))
     for phrase in several:
         _check_length(phrase)
-    tables = [phrase_table(phrase) for phrase in several]
+    tables = [phrase_table(phrase, each.click_sound) for phrase, each in zip(several, options, strict=True)]
     strips = _strips(several)
-    clips = _clips(several, tables, sound)
+    sounding = _sound_table(several, tables, sound or _usual_sound(several[0]))
     for table, phrase in zip(tables, several, strict=True):
         table["remembered"] = sha256(script_json([phrase.name, phrase.title, table["unit"]]).encode()).hexdigest()[:16]
     table = {
         "phrases": tables,
         "practice": [practice_table(phrase, each) for phrase, each in zip(several, options, strict=True)],
-        "sound": _sound_table(clips),
+        "sound": sounding.table,
         "show": {"sticking": sticking, "counts": counts},
     }
-    return AuditionPage(_put_together(several, strips, table, title), clips.remarks)
+    return AuditionPage(_put_together(several, strips, table, title), sounding.remarks)
 
 
 def _check_length(phrase: Phrase) -> None:
@@ -105,26 +112,47 @@ def _usual_title(phrases: Sequence[Phrase]) -> str:
 def _told(phrase: Phrase) -> Told:
     swing = next((bar.feel.swing for bar in phrase.bars.values() if bar.feel.swing.long != bar.feel.swing.short), None)
     number = str(phrase.tempo).rpartition(" ")[2]
-    words = [f"{UNIT_NAMES[phrase.tempo.unit_grains(phrase.meter)]} = {number}", str(phrase.meter)]
-    if swing is not None:
-        words.append(f"swing {swing.of} {swing.ratio}")
+    tempo = f"{UNIT_NAMES[phrase.tempo.unit_grains(phrase.meter)]} = {number}"
+    meter = str(phrase.meter) if swing is None else f"{phrase.meter}, swing {swing.of} {swing.ratio}"
     bars = [phrase.bars[name] for name in dict.fromkeys(phrase.order)]
     notes = [("", phrase.note), *((bar.name, bar.note) for bar in bars)]
-    return Told(phrase.title, ", ".join(words), tuple((name, note) for name, note in notes if note))
+    return Told(phrase.title, tempo, meter, tuple((name, note) for name, note in notes if note))
 
 
-def _clips(phrases: Sequence[Phrase], tables: Sequence[dict[str, Any]], sound: Sound | None) -> Clips:
+def _sound_table(phrases: Sequence[Phrase], tables: Sequence[dict[str, Any]], first: Sound) -> _Sounding:
+    """The clips of all phrases, each played on the font's kit that its own asks for; ``first`` is the first's."""
     from drumgen.audio.bars import sounding_key  # noqa: PLC0415 - numpy only where audio is made
     from drumgen.audio.clips import make_clips  # noqa: PLC0415 - as above
 
-    wanted: set[tuple[int, int]] = set()
+    wanted: dict[int, set[tuple[int, int]]] = {}
     for phrase, table in zip(phrases, tables, strict=True):
-        voices = phrase.kit.voices
+        program = phrase.kit.program or 0
+        keys = {each["name"]: sounding_key(phrase.kit.voices[each["name"]]) for each in table["voices"]}
         for each in table["voices"]:
-            each["sounds"] = sounding_key(voices[each["name"]])
-        keys = {each["name"]: each["sounds"] for each in table["voices"]}
-        wanted.update((keys[name], force) for name, force in velocities(table))
-    return make_clips(sound or _usual_sound(phrases[0]), wanted)
+            each["sounds"] = f"{program} {keys[each['name']]}"
+        wanted.setdefault(program, set()).update((keys[name], force) for name, force in velocities(table))
+    clips: list[dict[str, Any]] = []
+    uses: dict[str, list[float]] = {}
+    remarks: list[str] = []
+    for program, strokes in wanted.items():
+        made = make_clips(_sound_for(program, phrases[0], first), strokes)
+        for (key, force), use in made.uses.items():
+            uses[f"{program} {key} {force}"] = [len(clips) + use.clip, round(use.gain, 5)]
+        clips += map(_clip_table, made.clips)
+        remarks += made.remarks
+    return _Sounding({"clips": clips, "uses": uses, "vary": first.seed is not None}, tuple(dict.fromkeys(remarks)))
+
+
+def _sound_for(program: int, first_phrase: Phrase, first: Sound) -> Sound:
+    from drumgen.audio.shots import choose_sound  # noqa: PLC0415 - as above
+
+    if program == (first_phrase.kit.program or 0):
+        return first
+    return choose_sound(first.font, program=program, rate=first.rate, seed=first.seed)
+
+
+def _clip_table(clip: Clip) -> dict[str, Any]:
+    return {"flac": b64encode(clip.flac).decode(), "left": round(clip.left, 5), "right": round(clip.right, 5)}
 
 
 def _usual_sound(phrase: Phrase) -> Sound:
@@ -133,13 +161,3 @@ def _usual_sound(phrase: Phrase) -> Sound:
 
     font = open_soundfont(find_soundfont(None, environment={}))
     return choose_sound(font, program=phrase.kit.program or 0)
-
-
-def _sound_table(clips: Clips) -> dict[str, Any]:
-    return {
-        "clips": [
-            {"flac": b64encode(clip.flac).decode(), "left": round(clip.left, 5), "right": round(clip.right, 5)}
-            for clip in clips.clips
-        ],
-        "uses": {f"{key} {force}": [use.clip, round(use.gain, 5)] for (key, force), use in clips.uses.items()},
-    }

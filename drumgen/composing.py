@@ -138,7 +138,9 @@ def compose_document(
     if suffix == ".html":
         from drumgen.audition import render_page  # noqa: PLC0415 - engraving and sound only where they are made
 
-        page = render_page(phrases, sound=sound_of(phrases[0].kit, settings), practice=practice)
+        page = render_page(
+            phrases, sound=sound_of(phrases[0].kit, settings, seed=0 if settings.vary else None), practice=practice
+        )
         return Document((page.text.encode(),), page.remarks)
     if suffix == ".musicxml":
         from drumgen.sheet.musicxml import render_musicxml  # noqa: PLC0415 - as above

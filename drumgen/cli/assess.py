@@ -9,12 +9,15 @@ import typer
 from drumgen.cli.boundary import FOUND
 from drumgen.cli.options import Asked, with_options
 from drumgen.cli.phrases import open_phrase, practice_of, remark
-from drumgen.cli.takes import ChannelOption, DebounceOption, PedalOption, StrictOption, in_file, open_take
+from drumgen.cli.takes import ChannelOption, DebounceOption, PedalOption, StrictOption, in_file, open_take, out_file
 from drumgen.errors import fail
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from drumgen.phrase import Phrase
     from drumgen.plan import Plan
+    from drumgen.study.assess import Assessment
     from drumgen.take import Take
 
 LARGEST_WINDOW_MS = 250.0
@@ -37,6 +40,13 @@ def command(
     ] = None,
     window: Annotated[float, typer.Option(metavar="MS", help="How far off a stroke may be to count.")] = 100.0,
     as_json: Annotated[bool, typer.Option("--json", help="Print everything as JSON.")] = False,  # noqa: FBT002 - a flag
+    picture: Annotated[
+        str | None,
+        typer.Option(
+            "--picture", metavar="FILE", help="Write the bars, engraved, with each stroke's milliseconds: .svg, .pdf."
+        ),
+    ] = None,
+    overwrite: Annotated[bool, typer.Option("--overwrite", help="Write over a picture that is there.")] = False,  # noqa: FBT002 - a flag
     channel: ChannelOption = None,
     pedal: PedalOption = None,
     debounce: DebounceOption = 0.0,
@@ -57,6 +67,7 @@ def command(
         raise fail(f"--window from 1 to {LARGEST_WINDOW_MS:g} milliseconds", got=f"{window:g}")
     if start is not None and not 0 <= start <= 86_400:
         raise fail("--start from 0 seconds to a day", got=f"{start:g}")
+    path = _picture_path(picture, overwrite=overwrite)
     opened = open_phrase(phrase, asked)
     remark(*opened.remarks)
     read = open_take(take, kit=opened.kit, channel=channel, pedal=pedal, debounce_ms=debounce, strict=strict)
@@ -69,8 +80,26 @@ def command(
     else:
         print(f"{opened.title}: {take}")
         print("\n".join(assessment_lines(found)))
+    if path is not None:
+        _save_picture(path, opened, found)
     if not found.clean:
         raise typer.Exit(FOUND)
+
+
+def _picture_path(picture: str | None, *, overwrite: bool) -> Path | None:
+    from pathlib import Path  # noqa: PLC0415 - as above
+
+    if picture is None:
+        return None
+    return out_file(picture, suffix=".pdf" if Path(picture).suffix.lower() == ".pdf" else ".svg", overwrite=overwrite)
+
+
+def _save_picture(path: Path, phrase: Phrase, found: Assessment) -> None:
+    from drumgen.cli.assess_picture import render_picture  # noqa: PLC0415 - as above
+    from drumgen.render import save_together, writer_of  # noqa: PLC0415 - as above
+
+    save_together({path: writer_of(render_picture(phrase, found, suffix=path.suffix.lower()))})
+    remark(f"wrote {path}")
 
 
 def _plan(phrase: Phrase, asked: Asked, take: Take, stretch: float | None) -> Plan:

@@ -56,12 +56,10 @@ def command(
         found = transcribe(read, how)
     text = _phrase_text(found.table)
     remark(*found.remarks)
+    if path is not None:  # first of all: whoever reads what is printed may stop reading
+        save_together({path: writer_of(text.encode())})
     print("\n".join(transcription_lines(found, width=width)).rstrip())
-    if path is None:
-        print(f"\n{text}", end="")
-        return
-    save_together({path: writer_of(text.encode())})
-    print(f"wrote {path}")
+    print(f"wrote {path}" if path is not None else f"\n{text.rstrip()}")
 
 
 def _how(kit: str, tempo: str | None, meter: str | None, lead: str | None, title: str | None) -> Transcribing:

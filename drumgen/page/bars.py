@@ -26,6 +26,7 @@ from drumgen.ticks import FINEST_PPQ
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
+    from drumgen.clicks import ClickSound
     from drumgen.layout import Stroke
     from drumgen.phrase import Phrase
     from drumgen.strokes import Played
@@ -34,16 +35,16 @@ Table = dict[str, Any]
 NORMAL_SHAPE = 1000
 
 
-def phrase_table(phrase: Phrase) -> Table:
-    """What the page needs of a phrase, in values that JSON can hold."""
-    return _Tabler(phrase).table()
+def phrase_table(phrase: Phrase, click: ClickSound | None = None) -> Table:
+    """What the page needs of a phrase, in values that JSON can hold; ``click`` is how the click sounds (or its own)."""
+    return _Tabler(phrase, click or phrase.practice.click_sound).table()
 
 
 class _Tabler:
     """Makes the table of one phrase."""
 
-    def __init__(self, phrase: Phrase) -> None:
-        self.phrase, self.kit = phrase, phrase.kit
+    def __init__(self, phrase: Phrase, click: ClickSound) -> None:
+        self.phrase, self.kit, self.click = phrase, phrase.kit, click
         self.voices: dict[str, int] = {}
         self.shapes: list[Table] = []
         self.known: dict[tuple[object, ...], tuple[Played, int]] = {}
@@ -54,9 +55,6 @@ class _Tabler:
         bars = [[each.span.number, self._shape(each, landings)] for each in played]
         tempo, meter = self.phrase.tempo, self.phrase.meter
         unit = tempo.unit_grains(meter)
-        practice = self.phrase.practice.click_sound
-        click = self._voice(practice.plain or self.kit.click), self._voice(practice.marked or self.kit.click_accent)
-        dynamics = self.phrase.dynamics
         return {
             "title": self.phrase.title,
             "meter": str(meter),
@@ -66,16 +64,19 @@ class _Tabler:
             "quarters": float(tempo.quarters(meter)[0]),
             "bars": bars,
             "shapes": self.shapes,
-            "click": {
-                "voices": click,
-                "velocities": [
-                    self._force(practice.level or dynamics.normal, self.kit.click),
-                    self._force(
-                        (practice.level or dynamics.normal) + dynamics.accent - dynamics.normal, self.kit.click_accent
-                    ),
-                ],
-            },
+            "click": self._click_table(),
             "voices": [self._voice_table(name) for name in self.voices],
+        }
+
+    def _click_table(self) -> Table:
+        """The voices and velocities of the plain click and of the marked one, which is louder as an accent is."""
+        dynamics = self.phrase.dynamics
+        names = self.click.plain or self.kit.click, self.click.marked or self.kit.click_accent
+        plain = self.click.level or dynamics.normal
+        figures = plain, plain + dynamics.accent - dynamics.normal
+        return {
+            "voices": [self._voice(name) for name in names],
+            "velocities": [self._force(*each) for each in zip(figures, names, strict=True)],
         }
 
     def _voice(self, name: str) -> int:

@@ -30,6 +30,7 @@ SCRIPTS = (
     "playing.js",
     "sound.js",
     "staff.js",
+    "showing.js",
     "controls.js",
     "page.js",
 )
@@ -49,10 +50,11 @@ class Music(NamedTuple):
 
 
 class Told(NamedTuple):
-    """What stands over a phrase's music: its title, its tempo as it is written, its lines to the player."""
+    """What stands over a phrase's music: its title, its tempo as it is written, its meter, its lines to the player."""
 
     title: str
     tempo: str
+    meter: str
     notes: Sequence[tuple[str, str]] = ()
 
 
@@ -130,7 +132,8 @@ def _heading(title: str, told: Sequence[Told]) -> str:
 
 def _phrase(told: Told, music: Music, *, alone: bool) -> str:
     lines = [] if alone else [f"<h2>{_text(told.title)}</h2>"]
-    lines.append(f'<p class="written-tempo">{_text(told.tempo)}</p>')
+    tempo = f'<span class="on-paper">{_text(told.tempo)}, </span>{_text(told.meter)}'
+    lines.append(f'<p class="written-tempo">{tempo}</p>')
     for name, note in told.notes:
         label = f"<b>{_text(name)}:</b> " if name else ""
         lines.append(f'<p class="note-line">{label}{_text(note)}</p>')

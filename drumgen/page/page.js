@@ -3,18 +3,17 @@
 import { Controls } from "./controls.js";
 import { Awake } from "./keeping.js";
 import { Playing } from "./playing.js";
-import { chosenBars } from "./rounds.js";
 import { habits, keepHabits, rememberTempo, settingsOf } from "./settings.js";
+import { Showing } from "./showing.js";
 import { Sound } from "./sound.js";
 import { Staff } from "./staff.js";
-import { measureWords, spanWords, startWords, tempoWords } from "./words.js";
+import { measureWords, startWords, tempoWords } from "./words.js";
 
 const EVERY_MS = 25;
 const HANDED_AHEAD_S = 0.15;
 const HANDED_AHEAD_HIDDEN_S = 2.5;
 const LEAD_S = 0.2;
-const FLASH_MS = 120;
-const LEAST_BETWEEN_FLASHES_MS = 400;
+const RING_S = 6;
 
 class Page {
   constructor(data) {
@@ -24,8 +23,7 @@ class Page {
     this.settings = data.phrases.map((phrase, index) => settingsOf(phrase, data.practice[index]));
     this.sections = [...document.querySelectorAll(".phrase")];
     this.staves = [];
-    this.toShow = [];
-    this.calm = matchMedia("(prefers-reduced-motion: reduce)");
+    this.showing = new Showing(this);
     this.controls = new Controls(this);
     this.choose(0);
     this.changed();
@@ -77,7 +75,7 @@ class Page {
 
   refit() {
     this.staff.fit();
-    if (this.isPlaying) this.turnLines();
+    if (this.isPlaying) this.showing.turnLines();
   }
 
   // The first bar struck is played alone; a second one stretches to it; one that is played alone gives all again.
@@ -139,15 +137,14 @@ class Page {
     this.say(startWords(this.phrase, this.set));
     this.timer = setInterval(() => this.ahead(), EVERY_MS);
     this.ahead();
-    this.frame = requestAnimationFrame(() => this.draw());
+    this.showing.begin();
   }
 
   begin(countIn) {
     const time = this.sounding.context.currentTime + LEAD_S;
     const strike = (sound, at) => this.strike(sound, at);
     this.playing = new Playing(this.phrase, this.set, { time, strike, countIn });
-    this.span = null;
-    this.toShow = [];
+    this.showing.clear();
   }
 
   stop() {
@@ -156,7 +153,7 @@ class Page {
     this.awake.want(false);
     if (!this.isPlaying) return;
     clearInterval(this.timer);
-    cancelAnimationFrame(this.frame);
+    this.showing.end();
     this.sounding.silence();
     this.playing = null;
     document.body.classList.remove("playing");
@@ -182,12 +179,13 @@ class Page {
     if (!this.isPlaying) return;
     const seconds = document.visibilityState === "hidden" ? HANDED_AHEAD_HIDDEN_S : HANDED_AHEAD_S;
     this.playing.run(this.sounding.context.currentTime + seconds);
-    if (this.heard() > this.playing.endTime + 0.3) this.stop();
+    const over = this.heard() - this.playing.endTime;
+    if (over > RING_S || (over > 0 && !this.sounding.ringing.size)) this.stop();
   }
 
   strike(sound, time) {
     const { voices, click } = this.phrase;
-    this.toShow.push({ sound, time });
+    this.showing.add(sound, time);
     if (sound.kind === "click") {
       const voice = voices[click.voices[sound.marked]];
       this.sounding.strike(voice, click.velocities[sound.marked], time, { click: true });
@@ -209,59 +207,10 @@ class Page {
     return this.set.silentLimbs.has(limb) || this.set.silentVoices.has(voice);
   }
 
-  // -- drawing
-
   /** The time of the audio clock that is heard now. */
   heard() {
     const { context } = this.sounding;
     return context.currentTime - (context.outputLatency || context.baseLatency || 0) - this.habits.late / 1000;
-  }
-
-  draw() {
-    if (!this.isPlaying) return;
-    const now = this.heard();
-    this.staff.settle(now);
-    while (this.toShow.length && this.toShow.some(({ time }) => time <= now)) {
-      const index = this.toShow.findIndex(({ time }) => time <= now);
-      const [{ sound, time }] = this.toShow.splice(index, 1);
-      const limbs = this.audible(sound).map(({ limb }) => this.limbOf(limb));
-      if (limbs.length) this.staff.strike(sound, limbs, time);
-    }
-    const standing = this.playing.standing(now);
-    if (standing) {
-      if (standing.span !== this.span) this.turnTo(standing.span);
-      this.staff.point(standing.span, Math.max(0, standing.place), { glide: !this.calm.matches });
-    }
-    this.frame = requestAnimationFrame(() => this.draw());
-  }
-
-  turnTo(span) {
-    const before = this.span;
-    this.span = span;
-    this.flash();
-    this.turnLines();
-    if (span.tempo !== null && span.tempo !== before?.tempo) {
-      rememberTempo(this.phrase, span.tempo);
-      this.controls.tempoNow(span.tempo);
-      if (before) this.say(`${this.phrase.unit} ${tempoWords(span.tempo)}`);
-    } else if (before && spanWords(span) !== spanWords(before)) this.say(spanWords(span));
-    this.controls.where(spanWords(span), span.number);
-  }
-
-  turnLines() {
-    const { pickup, body } = chosenBars(this.phrase, this.set);
-    const numbers = body.map(({ number }) => number);
-    const at = this.span?.kind === "bar" ? numbers.indexOf(this.span.number) : -1;
-    const ahead = at < 0 ? [...(pickup ? [pickup.number] : []), ...numbers] : [...numbers.slice(at), ...numbers.slice(0, at)];
-    this.staff.turn(ahead);
-  }
-
-  flash() {
-    const now = performance.now();
-    if (!this.habits.flash || now - (this.flashed ?? -Infinity) < LEAST_BETWEEN_FLASHES_MS) return;
-    this.flashed = now;
-    document.body.classList.add("flash");
-    setTimeout(() => document.body.classList.remove("flash"), FLASH_MS);
   }
 
   // -- changes
@@ -302,7 +251,7 @@ class Page {
   changed() {
     this.staff.exchangeHands(this.habits.lefty);
     this.staff.count(this.habits.counts);
-    this.staff.grey((limb, voice) => this.isSilent(limb, voice), this.set.first, this.set.last);
+    this.staff.grey((limb, voice) => this.isSilent(limb, voice), this.set, this.phrase.bars.at(-1)[0]);
   }
 
   /** What holds for the whole page has changed. */

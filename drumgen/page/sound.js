@@ -70,6 +70,7 @@ export class Sound {
   }
 
   variant(key, velocity) {
+    if (!this.data.vary) return VARIANTS[0];
     const turn = this.turns.get(`${key} ${velocity}`) ?? 0;
     this.turns.set(`${key} ${velocity}`, turn + 1);
     return VARIANTS[(turn * 3 + (turn >> 2)) % VARIANTS.length];

@@ -90,10 +90,11 @@ export class Staff {
   }
 
   /** Grey what is silenced and what is not among the chosen bars. */
-  grey(isSilent, first, last) {
+  grey(isSilent, { first, last, times }, highest) {
     for (const { measures } of this.editions) {
       for (const each of measures) {
-        const isChosen = each.bars.some((number) => number >= first && number <= last);
+        const lands = each.role === "landing" && times > 0 && last === highest;
+        const isChosen = lands || each.bars.some((number) => number >= first && number <= last);
         each.element.classList.toggle("left-out", !isChosen);
         each.ground.setAttribute("aria-pressed", String(isChosen));
         for (const { note, limb, voice } of [...each.notes, ...each.graces]) {
@@ -195,16 +196,23 @@ export class Staff {
     this.place(tallest);
   }
 
-  // The height of the tallest line; where hardly two fit, lines are drawn smaller, so that the next is in sight.
+  // The height of the tallest line. Four bars fill a tablet, two lines at least any other screen: where hardly as many
+  // fit, lines are drawn smaller, so that the next is in sight.
   tallest(room) {
     const { edition, lines } = this.shown;
     edition.style.width = "";
     const heights = lines.map(({ full, height }) => (edition.clientWidth * height) / full);
     const tallest = Math.max(...heights);
-    const share = room / 2 / tallest;
-    if (lines.length === 1 || share >= 1 || share < SMALLEST) return tallest;
-    edition.style.width = `${100 * share}%`;
-    return room / 2;
+    const isTablet = this.shown === this.editions[1] && edition.clientWidth > 640;
+    const wanted = Math.min(lines.length, isTablet ? 4 : 2);
+    for (let number = wanted; number > 1; number -= 1) {
+      const share = room / number / tallest;
+      if (share >= 1) return tallest;
+      if (share < SMALLEST) continue;
+      edition.style.width = `${100 * share}%`;
+      return room / number;
+    }
+    return tallest;
   }
 
   // Every line has as much room as the tallest, so that nothing moves but the line that turns.

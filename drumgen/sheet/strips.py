@@ -64,7 +64,7 @@ def phrase_strips(phrase: Phrase) -> Strips:
 
 def signs(codes: Iterable[str]) -> str:
     """The outlines of signs, as one hidden SVG text."""
-    paths = (node("path", id=f"sign-{code}", d=outline(code)) for code in sorted(codes))
+    paths = (node("path", id=f"sign-{code}", d=outline(code)) for code in sorted(set(codes)))
     hidden = node("svg", nodes("defs", paths), class_="signs", width=0, height=0, aria_hidden="true")
     return tostring(hidden, encoding="unicode")
 

@@ -83,7 +83,7 @@ class Arrangements:
         self.beginning, self.other = (beginning.words, beginning.changes) if beginning else ("", 0)
         self.plan = arrange(phrase, self.practice)
         moments = moments_of(self.plan)
-        self.playings = {name: playings_of(name, moments.played) for name in names}
+        self.playings = {name: playings_of(name, moments.played, by_rule=wish.space == "rules") for name in names}
         self.said = {name: said_by_parts(file, name, self.kit) for name in names}
         self.materials = {
             name: material_of(

@@ -52,15 +52,16 @@ class RuledBar:
 
     def __init__(self, feet: Sequence[FootRule], kit: Kit, probe: Probe) -> None:
         self.feet = feet
+        self.leading = 2 if kit.hand == "left" else 1  # so that a mirrored kit gives the mirror image, equal costs too
         self.pairs = [_Pairs(foot, kit, probe) for foot in feet]
         self.covered = sum(pair.covered for pair in self.pairs)
 
     def in_order_of_cost(self) -> Iterator[Ruled]:
-        """The cheapest first; equal ones in the order of the foot rules and of the maps."""
+        """The cheapest first; equal ones in the order of the foot rules and of the maps, the kit's own hand first."""
         told, most = 0, FIRST_READ
         while True:
             found = [(*row, foot) for foot, pair in enumerate(self.pairs) for row in pair.cheapest(most)]
-            found.sort(key=lambda row: (row[0], row[3], row[1], row[2]))
+            found.sort(key=lambda row: (row[0], row[3], row[self.leading], row[3 - self.leading]))
             for points, right, left, foot in found[told:most]:
                 yield self.pairs[foot].ruled(points, right, left, foot)
             if len(found) < most:

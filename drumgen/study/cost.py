@@ -50,7 +50,16 @@ FOOT_EFFORT = 10
 TERMS = ("effort", "direction", "speaking", "shape", "company", "leading", "rules", "feet")
 
 CRASHES = ("crash", "crash-2", "splash", "china")
-_ACCENTED = {"snare": 4, "rimshot": 0, "hihat": 24, "hihat-half": 10, "hihat-open": 8, "ride": 20, "ride-bell": 8}
+_ACCENTED = {
+    "snare": 4,
+    "rimshot": 0,
+    "cross-stick": 14,
+    "hihat": 24,
+    "hihat-half": 10,
+    "hihat-open": 8,
+    "ride": 20,
+    "ride-bell": 8,
+}
 _TAPPED = {"snare": 0, "hihat": 0, "hihat-half": 8, "hihat-open": 16, "ride": 6, "cross-stick": 14, "rimshot": 20}
 _TAPPED_TOM, _TAPPED_OTHER, _ACCENTED_OTHER = 2, 24, 16
 

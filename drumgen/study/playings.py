@@ -1,7 +1,8 @@
 """Playings: the different ways in which a bar of a phrase comes out each time it is played.
 
-Most bars come out alike. One whose sticking is carried over the bar line comes out differently until it comes round. A
-landing changes the downbeat of the bar it falls on: such a playing is like another if all else is alike.
+Most bars come out alike. One whose sticking is carried over the bar line comes out differently until it comes round; by
+rule, each of its playings is one of its own, as a way around the drums is carried on too. A landing changes the
+downbeat of the bar it falls on: such a playing is like another if all else is alike.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
+from drumgen.errors import DrumgenError, Fault
 from drumgen.strokes import strokes
 
 if TYPE_CHECKING:
@@ -27,12 +29,24 @@ class Playings(NamedTuple):
     which: dict[int, int]
 
 
-def playings_of(name: str, played: Sequence[Played]) -> Playings:
-    """The playings of the bar of that name, in the order of the phrase; those without a landing first."""
+MOST_CARRIED = 32
+
+
+def playings_of(name: str, played: Sequence[Played], *, by_rule: bool = False) -> Playings:
+    """The playings of the bar of that name, in the order of the phrase; those without a landing first.
+
+    Raises DrumgenError where, by rule, a carried one is played more than 32 times.
+    """
     own = [
         i for i, each in enumerate(played) if each.span.kind == "bar" and each.span.bar and each.span.bar.name == name
     ]
     own.sort(key=lambda i: bool(played[i].span.landing))
+    bar = played[own[0]].span.bar
+    if by_rule and bar is not None and bar.layer.across == "carry":
+        if len(own) > MOST_CARRIED:
+            rule = f'"{name}", whose sticking is carried over the bar line, at most {MOST_CARRIED} times'
+            raise DrumgenError(Fault(rule, got=str(len(own)), path=("bars",)))
+        return Playings(tuple(own), {span: number for number, span in enumerate(own)})
     shown: list[int] = []
     which: dict[int, int] = {}
     for i in own:

@@ -3,7 +3,7 @@
 In natural logarithms of odds: the move, by the times that `reach` says a hand needs and the *effort* that `cost` makes
 of them; the distance; a hand again where the other could have played, less so where there is time; a third in a row; a
 double whose second stroke is the louder; crossed hands; voices out of a hand's way; the other hand than the leading one
-on a strong place.
+on a strong place. A hand that plays a grace note comes along to the other's voice, which costs it less.
 """
 
 from __future__ import annotations
@@ -39,6 +39,7 @@ class Weights(NamedTuple):
     louder_second: float = 0.8
     crossed: float = 5.0
     out_of_way: float = 2.0
+    grace_comes_along: float = 0.15
     strong_place: float = 0.1
     sharpness: float = 1.0
 
@@ -121,7 +122,8 @@ def _place_costs(events: Events, model: Model) -> Numbers:
     weights = model.weights
     costs = weights.out_of_way * model.way[:, events.first].T
     second = events.second >= 0
-    costs += weights.out_of_way * np.where(second[:, None], model.way[::-1, np.maximum(events.second, 0)].T, 0)
+    share = np.where(second, np.where(events.flam, weights.grace_comes_along, 1.0), 0.0)
+    costs += weights.out_of_way * share[:, None] * model.way[::-1, np.maximum(events.second, 0)].T
     lagging = np.array([hand != model.lead for hand in (RIGHT, LEFT)])
     single = ~second | events.flam
     out: Numbers = costs + weights.strong_place * (events.strong * single)[:, None] / 2 * lagging[None, :]
@@ -164,7 +166,8 @@ From = tuple["Wholes", "Numbers"]
 def _both_cost(events: Events, model: Model, chosen: Wholes, first: From, second: From) -> Numbers:
     """What the moves of both hands cost to the events where both strike, from where each comes."""
     cost = model.move(first[0][chosen], events.first[chosen], first[1][chosen], bounces=False)
-    return cost + model.move(second[0][chosen], events.second[chosen], second[1][chosen], bounces=False)
+    comes = model.move(second[0][chosen], events.second[chosen], second[1][chosen], bounces=False)
+    return cost + comes * np.where(events.flam[chosen], model.weights.grace_comes_along, 1.0)
 
 
 def _struck(events: Events, model: Model) -> Wholes:

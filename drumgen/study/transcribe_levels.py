@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from drumgen.levels import Level
-    from drumgen.study.transcribe_beats import Wholes
+    from drumgen.study.transcribe_beats import Numbers, Wholes
     from drumgen.study.transcribe_gestures import Gesture
     from drumgen.take import Take
 
@@ -94,13 +94,21 @@ def _parted(counts: Wholes, number: int) -> list[_Group]:
     heard = np.flatnonzero(counts)
     if len(heard) < number:
         return []
-    best: tuple[float, list[_Group]] = (float("inf"), [])
-    for cuts in combinations(range(1, len(heard)), number - 1):
-        edges = (0, *cuts, len(heard))
-        groups = [_group(heard[a:b], counts) for a, b in pairwise(edges)]
-        squares = sum(group.spread**2 * group.share for group in groups)
-        best = min(best, (squares, groups), key=lambda row: row[0])
-    return best[1]
+    squares = _squares(heard, counts)
+    rows = list(combinations(range(1, len(heard)), number - 1))
+    cuts = np.array(rows, dtype=np.int64).reshape(len(rows), number - 1)
+    edges = np.hstack([np.zeros((len(cuts), 1), np.int64), cuts, np.full((len(cuts), 1), len(heard))])
+    best = edges[squares[edges[:, :-1], edges[:, 1:]].sum(axis=1).argmin()].tolist()
+    return [_group(heard[a:b], counts) for a, b in pairwise(best)]
+
+
+def _squares(heard: Wholes, counts: Wholes) -> Numbers:
+    """The sums of squares about their mean of all groups, from one velocity that was heard up to another."""
+    weights, velocities = counts[heard].astype(np.float64), (heard + 1).astype(np.float64)
+    sums = [np.concatenate([[0.0], np.cumsum(weights * velocities**power)]) for power in (0, 1, 2)]
+    number, first, second = (row[None, :] - row[:, None] for row in sums)
+    squares: Numbers = second - first**2 / np.where(number > 0, number, 1.0)
+    return squares
 
 
 def _group(heard: Wholes, counts: Wholes) -> _Group:

@@ -139,8 +139,12 @@ def _runs(
             continue
         grains = cycle.grains[phase] if in_rhythm else np.ones(size, dtype=np.int64)
         even = gaps[:-1] * grains[1:] == gaps[1:] * grains[:-1]
-        for start, end in _stretches(good, even, fewest):
-            yield start, end, (start + turn) % period, _accents_fit(cycle, accent, start, end, turn)
+        stretches = [*_stretches(good, even, fewest)]
+        if stretches:
+            wrong = np.cumsum(cycle.accents[phase] != accent, dtype=np.int64).tolist()
+            for start, end in stretches:
+                misfits = wrong[end - 1] - (wrong[start - 1] if start else 0)
+                yield start, end, (start + turn) % period, 1 - misfits / (end - start)
 
 
 def _stretches(good: Flags, even: Flags, fewest: int) -> Iterator[tuple[int, int]]:
@@ -154,8 +158,3 @@ def _stretches(good: Flags, even: Flags, fewest: int) -> Iterator[tuple[int, int
     edges = np.flatnonzero(~np.concatenate([[False], goes_on, [False]]))
     long_enough = np.diff(edges) >= fewest
     yield from zip(edges[:-1][long_enough].tolist(), edges[1:][long_enough].tolist(), strict=True)
-
-
-def _accents_fit(cycle: _Cycle, accent: Flags, start: int, end: int, turn: int) -> float:
-    expected = cycle.accents[(np.arange(start, end) + turn) % len(cycle.codes)]
-    return float(np.mean(expected == accent[start:end]))

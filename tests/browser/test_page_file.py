@@ -107,7 +107,7 @@ def test_hostile_titles_names_and_voices_are_text(open_page: Opener, hostile_pag
     page.wait_for_timeout(1500)
     assert page.get_by_role("button", name="Silence the \"><svg onload=hit=1>'").count() == 1
     assert page.evaluate("globalThis.hit") is None
-    assert page.locator("img, main b, [onerror], [onload], [onclick]").count() == 0
+    assert page.locator("img, [onerror], [onload], [onclick]").count() == 0
 
 
 def test_a_browser_that_keeps_nothing_still_plays(browser: Browser, millrace_page: Path) -> None:
@@ -157,11 +157,11 @@ def faults(page: Page, axe: str) -> list[str]:
 def test_axe_finds_no_serious_fault(open_page: Opener, demo_page: Path, axe: str, scheme: str, width: int) -> None:
     page = open_page(demo_page, width=width, color_scheme=scheme)
     assert not faults(page, axe)
-    page.keyboard.press("p")
     page.keyboard.press("1")
+    page.keyboard.press("p")
     assert not faults(page, axe)
     page.keyboard.press("Escape")
-    page.keyboard.press("Space")
+    page.keyboard.press("PageDown")
     page.wait_for_function("() => audition.page.isPlaying")
     assert not faults(page, axe)
 
@@ -178,8 +178,8 @@ def test_the_same_phrases_give_the_same_bytes(millrace: Phrase, millrace_page: P
 
 def test_print_is_a_clean_sheet_of_every_phrase(open_page: Opener, demo_page: Path) -> None:
     page = open_page(demo_page, color_scheme="dark")
-    page.keyboard.press("p")
     page.keyboard.press("1")
+    page.keyboard.press("p")
     page.emulate_media(media="print")
     for hidden in ("#reach", "#practice", "#state", "#which"):
         assert not page.locator(hidden).is_visible()

@@ -191,6 +191,7 @@ def test_two_bars_together_are_every_pair_with_its_seams(text: str, space: Space
     assert len({(points, entries) for points, entries in map(key_of, told)}) == len(told)
     assert {*map(key_of, told)} == {*map(key_of, every)}
     for each in told[:3]:
+        assert found.variation(each).cost.total == each[0]
         check_result(text, found.variation(each), wish)
 
 

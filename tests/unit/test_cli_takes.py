@@ -103,6 +103,18 @@ def test_assess_says_what_was_missed_and_ends_with_1(capsys: pytest.CaptureFixtu
     assert found["tempo"]["mean"] == pytest.approx(90, abs=0.01)
 
 
+def test_assess_draws_a_picture(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    pytest.importorskip("verovio")
+    typed = ["assess", "brook.toml", "brook.mid", "--played-at", "90", "--start", "0"]
+    assert main([*typed, "--picture", "brook.svg"]) == 0
+    assert "Under each stroke: milliseconds late" in (room / "brook.svg").read_text("utf-8")
+    assert main([*typed, "--picture", "brook.pdf"]) == 0
+    assert (room / "brook.pdf").read_bytes().startswith(b"%PDF")
+    assert main([*typed, "--picture", "brook.pdf"]) == 2
+    assert main([*typed, "--picture", "brook.gif"]) == 2
+    assert "expected an output ending in .svg" in capsys.readouterr().err
+
+
 @pytest.mark.usefixtures("room")
 def test_assess_follows_repeats_and_options(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["render", "brook.toml", "--times", "3", "-o", "three.mid"]) == 0

@@ -96,6 +96,41 @@ def test_a_wrong_length_of_the_header_is_read_as_six(length: int) -> None:
     assert onsets(take(content)) == TWO
 
 
+def test_a_sysex_without_an_end_cuts_the_track_there() -> None:
+    found = one(f"{SNARE} 00 F0 7D 01 02 {BEAT_LATER} {END}")
+    assert onsets(found) == [(0, 38)]
+    assert lines(found)[0] == "byte 27: a sysex event says 125 bytes, 11 are left; what follows cannot be read"
+
+
+def test_an_unknown_format_is_read_as_1() -> None:
+    found = take(header(form=7) + track(f"{SNARE} {BEAT_LATER} {END}"))
+    assert onsets(found) == TWO
+    assert lines(found) == ["byte 8: format 7 is none of 0, 1, 2, read as 1"]
+
+
+def test_metas_that_are_whole_are_no_oddity() -> None:
+    metas = "00 FF 00 02 00 01 00 FF 54 05 60 00 00 00 00 00 FF 59 02 00 00"
+    found = one(f"{metas} {SNARE} {BEAT_LATER} {END}")
+    assert lines(found) == []
+    assert found.length_s == 0.5
+
+
+def test_a_delta_without_an_end_is_the_largest_there_is() -> None:
+    found = one(f"{SNARE} 80 80 80 80 80 80 80 80 80 80 80 80 99 26 50 {END}")
+    assert lines(found)[0] == "byte 26: a delta time of more than four bytes"
+
+
+def test_a_broken_riff_wrapper_is_looked_through() -> None:
+    content = b"RIFF\x00\x00\x00\x00RMID" + b"data\xff\xff" + header() + track(f"{SNARE} {BEAT_LATER} {END}")
+    found = take(content)
+    assert onsets(found) == TWO
+    assert lines(found) == ["byte 0: a MIDI file inside a broken RIFF wrapper, unwrapped"]
+
+
+def test_a_file_over_64_mib_is_refused() -> None:
+    assert said(lambda: take(bytes((64 << 20) + 1))) == "expected a MIDI file of at most 64 MiB, got 64 MiB"
+
+
 def test_junk_in_front_is_skipped() -> None:
     found = take(b"\n\n" + header() + track(f"{SNARE} {BEAT_LATER} {END}"))
     assert onsets(found) == TWO

@@ -1,0 +1,147 @@
+"""The audition page put together: its sound, its staff, what it refuses, and that it is the same every time."""
+
+import base64
+import io
+import json
+import re
+from typing import Any
+
+import numpy as np
+import pytest
+import soundfile
+from audio_fonts import CRASH_KEY, TONE_KEY, kit_sound
+from drum_room import phrase
+
+from drumgen.audio.clips import make_clips
+from drumgen.audio.shots import Shot, Shots, reference_gain_db, render_shot
+from drumgen.audition import render_page
+from drumgen.errors import DrumgenError
+from drumgen.practice import Practice
+from drumgen.sheet.strips import phrase_strips
+
+SLIP = """
+title  = "Slip"
+phrase = ["a x2", "b"]
+[bars.a]
+sticking  = "RLRR LRLL"
+hands.R   = "hihat"
+feet.kick = "1 3"
+[bars.b]
+sticking = "lR-L- R-L-"
+"""
+
+
+def data_of(text: str) -> Any:  # noqa: ANN401 - whatever JSON holds
+    return json.loads(text.partition('id="phrases">')[2].partition("</script>")[0])
+
+
+def test_the_page_holds_every_stroke_as_a_flac_file() -> None:
+    table = data_of(render_page(phrase(SLIP)).text)
+    voices = {voice["name"]: voice for voice in table["phrases"][0]["voices"]}
+    assert {"hihat", "snare", "kick", "click", "click-accent"} <= set(voices)
+    for shape in table["phrases"][0]["shapes"]:
+        for row in shape["strokes"]:
+            key = table["phrases"][0]["voices"][row[3]]["sounds"]
+            number, gain = table["sound"]["uses"][f"{key} {row[4]}"]
+            frames, rate = soundfile.read(io.BytesIO(base64.b64decode(table["sound"]["clips"][number]["flac"])))
+            assert rate == 44_100
+            assert len(frames) > 1000
+            assert 0 < gain <= 1
+
+
+def test_the_same_phrases_give_the_same_text() -> None:
+    one, other = (render_page([phrase(SLIP), phrase(SLIP)], title="Both").text for _ in range(2))
+    assert one == other
+
+
+def test_practice_options_and_what_is_shown_go_into_the_page() -> None:
+    text = render_page(phrase(SLIP), practice=[Practice(count_in=2)], sticking=False, counts=True).text
+    table = data_of(text)
+    assert table["practice"][0]["countIn"] == 2
+    assert table["show"] == {"sticking": False, "counts": True}
+
+
+def test_several_phrases_without_a_title_are_called_after_the_first() -> None:
+    text = render_page([phrase(SLIP), phrase(SLIP), phrase(SLIP)]).text
+    assert "<title>Slip and 2 more</title>" in text
+
+
+def test_a_page_without_phrases_or_with_too_few_options_is_a_callers_mistake() -> None:
+    with pytest.raises(TypeError):
+        render_page([])
+    with pytest.raises(TypeError):
+        render_page([phrase(SLIP)], practice=[])
+
+
+def test_a_phrase_of_more_than_four_hours_is_refused_before_work_starts() -> None:
+    long = phrase(SLIP.replace('"a x2"', '"a x4000"').replace("title", "tempo = 10\ntitle"))
+    with pytest.raises(DrumgenError, match=r"at most 4 hours on a page, got 26\.7 hours"):
+        render_page(long)
+
+
+def test_more_phrases_than_a_page_is_good_for_are_refused() -> None:
+    with pytest.raises(DrumgenError, match="at most 500 phrases on a page, got 501"):
+        render_page([phrase(SLIP)] * 501)
+
+
+def test_a_voice_that_the_font_lacks_is_told_and_silent() -> None:
+    page = render_page(phrase(SLIP), sound=kit_sound())
+    assert any("has no sound for key" in line for line in page.remarks)
+    assert data_of(page.text)["sound"]["clips"]
+
+
+# -- clips
+
+
+def test_a_clip_with_its_gains_is_the_stroke_at_its_level() -> None:
+    """The invented kit's tone, at a velocity of its own: what is decoded, panned and turned is the stroke."""
+    sound = kit_sound()
+    made = make_clips(sound, [(TONE_KEY, 90), (TONE_KEY, 127), (CRASH_KEY, 127)])
+    level = 10 ** (reference_gain_db(Shots(sound)) / 20)
+    for key, velocity in ((TONE_KEY, 90), (TONE_KEY, 127), (CRASH_KEY, 127)):
+        use = made.uses[key, velocity]
+        clip = made.clips[use.clip]
+        frames, _ = soundfile.read(io.BytesIO(clip.flac), dtype="float32", always_2d=True)
+        ears = np.stack([frames[:, 0] * clip.left, frames[:, -1] * clip.right], axis=1) * use.gain
+        wanted = render_shot(sound, Shot(key, velocity))[: len(ears)] * level
+        body = slice(0, max(1, len(ears) - 441))
+        assert np.abs(ears[body] - wanted[body]).max() < 2e-4 * max(1, np.abs(wanted).max() * 10)
+    assert len(made.clips) == 2, "velocities that differ in loudness alone share a clip"
+
+
+def test_a_stroke_the_font_lacks_has_no_clip() -> None:
+    made = make_clips(kit_sound(), [(99, 100)])
+    assert (made.clips, made.uses) == ((), {})
+    assert made.remarks == ("a kit has no sound for key 99: its strokes are silent",) or "key 99" in made.remarks[0]
+
+
+# -- the staff on the page
+
+
+def test_every_stroke_has_a_note_to_be_found_by_its_place_in_both_lengths() -> None:
+    strips = phrase_strips(phrase(SLIP))
+    for lines in (strips.long, strips.short):
+        text = "".join(lines)
+        bars = re.findall(r'data-bars="([^"]*)"', text)
+        assert bars == ["1 2", "3"]
+        first = text.partition('data-bars="3"')[0]
+        places = {(int(at), limb) for at, limb in re.findall(r'data-at="(\d+)" data-limb="(\w)"', first)}
+        hands = {(2520 * index, hand) for index, hand in enumerate("RLRRLRLLRLRRLRLL")}
+        assert places == hands | {(0, "K"), (20_160, "K")}
+        assert re.findall(r'data-grace="(\d+)" data-limb="(\w)"', text) == [("0", "L"), ("20160", "L")]
+
+
+def test_letters_and_counts_are_told_apart() -> None:
+    text = "".join(phrase_strips(phrase(SLIP)).long)
+    letters = re.findall(r'class="letter"[^>]*><tspan>([^<]*)', text)
+    counts = re.findall(r'class="count"[^>]*><tspan>([^<]*)', text)
+    assert set(letters) == {"R", "L", "l"}
+    assert {"1", "e", "&amp;", "a", "4"} <= set(counts)
+    assert not set(letters) & set(counts)
+
+
+def test_no_id_is_given_twice_and_every_sign_is_there() -> None:
+    text = render_page([phrase(SLIP), phrase(SLIP)]).text
+    ids = re.findall(r'\bid="([^"]+)"', text)
+    assert sorted(ids) == sorted(set(ids))
+    assert {each.removeprefix("#") for each in re.findall(r'href="(#[^"]+)"', text)} <= set(ids)
