@@ -9,6 +9,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from drumgen.audition import render_page
+    from drumgen.composing import Settings, render_audio
     from drumgen.errors import DrumgenError, Fault
     from drumgen.kit import Kit, Voice
     from drumgen.layout import Stroke
@@ -19,8 +21,15 @@ if TYPE_CHECKING:
     from drumgen.phrase import Phrase
     from drumgen.plan import Plan, arrange
     from drumgen.practice import Practice
+    from drumgen.sheet.musicxml import render_musicxml
+    from drumgen.sheet.rendering import render_pdf, render_png, render_svg
     from drumgen.spec.loading import Loaded, load_kit, load_phrase, read_phrase
     from drumgen.sticking import Sticking, parse_sticking
+    from drumgen.study.assess import assess
+    from drumgen.study.top_tempo import top_tempo
+    from drumgen.study.transcribe import transcribe
+    from drumgen.study.vary import vary
+    from drumgen.study.wish import Wish
 
 __version__ = "0.1.0"
 
@@ -35,17 +44,29 @@ _ROOMS: dict[str, str] = {
     "Phrase": "phrase",
     "Plan": "plan",
     "Practice": "practice",
+    "Settings": "composing",
     "Sticking": "sticking",
     "Stroke": "layout",
     "Voice": "kit",
+    "Wish": "study.wish",
     "arrange": "plan",
+    "assess": "study.assess",
     "load_kit": "spec.loading",
     "load_phrase": "spec.loading",
     "parse_meter": "meter",
     "parse_sticking": "sticking",
     "perform": "performing",
     "read_phrase": "spec.loading",
+    "render_audio": "composing",
     "render_midi": "midi.write",
+    "render_musicxml": "sheet.musicxml",
+    "render_page": "audition",
+    "render_pdf": "sheet.rendering",
+    "render_png": "sheet.rendering",
+    "render_svg": "sheet.rendering",
+    "top_tempo": "study.top_tempo",
+    "transcribe": "study.transcribe",
+    "vary": "study.vary",
 }
 """Every exported name, and the module it lives in."""
 
@@ -60,18 +81,30 @@ __all__ = [
     "Phrase",
     "Plan",
     "Practice",
+    "Settings",
     "Sticking",
     "Stroke",
     "Voice",
+    "Wish",
     "__version__",
     "arrange",
+    "assess",
     "load_kit",
     "load_phrase",
     "parse_meter",
     "parse_sticking",
     "perform",
     "read_phrase",
+    "render_audio",
     "render_midi",
+    "render_musicxml",
+    "render_page",
+    "render_pdf",
+    "render_png",
+    "render_svg",
+    "top_tempo",
+    "transcribe",
+    "vary",
 ]
 
 

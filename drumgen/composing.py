@@ -82,7 +82,7 @@ class Composition:
         """What writes the file of this path, by its suffix. Raises DrumgenError where it can be told beforehand."""
         suffix = path.suffix.lower()
         if suffix in AUDIO_SUFFIXES:
-            return self._audio_writer(suffix)
+            return self.audio_writer(suffix)
         content = render_midi(self.performance, tracks=self.settings.tracks)
 
         def write(out: BinaryIO) -> tuple[str, ...]:
@@ -91,7 +91,8 @@ class Composition:
 
         return write
 
-    def _audio_writer(self, suffix: str) -> Writer:
+    def audio_writer(self, suffix: str) -> Writer:
+        """What writes the plan's sound in a format. Raises DrumgenError where it is too long."""
         from drumgen.audio.bars import sounding_bars  # noqa: PLC0415 - numpy only where audio is made
         from drumgen.audio.track import check_track, render_track  # noqa: PLC0415 - as above
 
@@ -121,6 +122,14 @@ class Composition:
         return sound_of(self.plan.phrase.kit, self.settings, seed=seed)
 
 
+def render_audio(plan: Plan, out: BinaryIO, *, suffix: str = ".wav", settings: Settings = USUAL) -> tuple[str, ...]:
+    """Write the sound of a plan into an open file, and give its length, loudness and remarks as lines.
+
+    ``suffix`` is .wav, .flac, .ogg or .mp3. Raises DrumgenError for a plan of more than a day, or a font without sound.
+    """
+    return Composition(plan, settings).audio_writer(suffix)(out)
+
+
 def sound_of(kit: Kit, settings: Settings, *, seed: int | None = None) -> Sound:
     """What a kit sounds with. Raises DrumgenError where the SoundFont cannot be read."""
     from drumgen.audio.shots import choose_sound  # noqa: PLC0415 - numpy only where audio is made
@@ -138,9 +147,9 @@ def compose_document(
     if suffix == ".html":
         from drumgen.audition import render_page  # noqa: PLC0415 - engraving and sound only where they are made
 
-        page = render_page(
-            phrases, sound=sound_of(phrases[0].kit, settings, seed=0 if settings.vary else None), practice=practice
-        )
+        sound = sound_of(phrases[0].kit, settings, seed=0 if settings.vary else None)
+        shown = {"sticking": printing.sticking, "counts": printing.counts}
+        page = render_page(phrases, sound=sound, practice=practice, **shown)
         return Document((page.text.encode(),), page.remarks)
     if suffix == ".musicxml":
         from drumgen.sheet.musicxml import render_musicxml  # noqa: PLC0415 - as above

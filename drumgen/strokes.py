@@ -127,12 +127,13 @@ def _without_taken_graces(kept: list[Stroke]) -> list[Stroke]:
 
 
 def _lead_hand(laid: Laid, span: Span, kit: Kit) -> Limb:
-    """The hand of the bar's first hand stroke, else of the fill's before it, else the player's own."""
-    for stroke in laid.strokes or (lay_out_fresh(span.bar, kit).strokes if span.bar else ()):
-        if stroke.limb in OTHER_HAND:
-            return stroke.limb
+    """The hand of the bar's first hand stroke, else of the fill's before it; the player's own where both begin."""
+    struck = laid.strokes or (lay_out_fresh(span.bar, kit).strokes if span.bar else ())
+    hands = [(stroke.place, stroke.limb) for stroke in struck if stroke.limb in OTHER_HAND]
+    first = [limb for place, limb in hands if place == hands[0][0]]
     mirrored = span.bar.mirrored if span.bar else kit.hand == "left"
-    return "L" if mirrored else "R"
+    own: Limb = "L" if mirrored else "R"
+    return first[0] if len(first) == 1 else own
 
 
 def _strike(kept: list[Stroke], limb: Limb, voice: str, *, hand: bool, grains: int) -> None:

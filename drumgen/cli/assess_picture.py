@@ -1,8 +1,8 @@
 """The picture of an assessment: the engraved bars, and under each stroke how many milliseconds it was late or early.
 
 ``12`` is late, ``-8`` early, by the mean of all times it was played; a star says that it was missed at least once, a
-star alone that it was never played. Where hands and a foot strike together the number is the hands'. Bars that are alike
-are printed once, as on every sheet.
+star alone that it was never played. Where hands and a foot strike together the number is the hands'. Bars that are
+alike are printed once, as on every sheet.
 """
 
 from __future__ import annotations

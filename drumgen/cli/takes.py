@@ -47,7 +47,10 @@ def open_take(
     strict: bool = False,
     only_notes: bool = False,
 ) -> Take:
-    """The take of a file, its oddities told as remarks; with ``only_notes`` only those of the bytes. Raises DrumgenError where it cannot be read."""
+    """The take of a file, its oddities told as remarks; with ``only_notes`` only those of the bytes.
+
+    Raises DrumgenError where it cannot be read.
+    """
     from drumgen.midi.pedal import parse_pedal  # noqa: PLC0415 - commands import late
     from drumgen.midi.read import Reading, read_take  # noqa: PLC0415 - as above
 

@@ -10,7 +10,7 @@ import { Staff } from "./staff.js";
 import { measureWords, startWords, tempoWords } from "./words.js";
 
 const EVERY_MS = 25;
-const HANDED_AHEAD_S = 0.15;
+const HANDED_AHEAD_S = 0.2;
 const HANDED_AHEAD_HIDDEN_S = 2.5;
 const LEAD_S = 0.2;
 const RING_S = 6;

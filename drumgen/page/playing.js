@@ -148,11 +148,11 @@ export class Playing {
   orderChanged({ restart = false } = {}) {
     const at = this.clock.marks.length ? this.clock.atOf(this.horizon) : 0;
     const index = this.spans.findIndex((span) => span.start > at);
+    this.ended = false; // what was the end may go on
     if (index < 0) return;
     const [first] = this.spans.splice(index);
     this.where = restart ? { ...beginning(false), waiting: first.from.waiting } : first.from;
     this.clock.cut(first.start);
-    this.ended = false;
   }
 
   forget(time) {

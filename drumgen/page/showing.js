@@ -68,11 +68,16 @@ export class Showing {
   }
 
   turnLines() {
-    const { pickup, body } = chosenBars(this.page.phrase, this.page.set);
+    const { phrase, set, staff } = this.page;
+    const { pickup, body } = chosenBars(phrase, set);
     const numbers = body.map(({ number }) => number);
+    const landing = staff.measures.find(({ role }) => role === "landing");
+    const lands = landing && (set.times || set.ladder) && set.last === phrase.bars.at(-1)[0];
     const at = this.span?.kind === "bar" ? numbers.indexOf(this.span.number) : -1;
     const ahead = at < 0 ? [...(pickup ? [pickup.number] : []), ...numbers] : [...numbers.slice(at), ...numbers.slice(0, at)];
-    this.page.staff.turn(ahead);
+    if (lands && this.span?.kind === "landing") ahead.unshift(landing.bars[0]);
+    else if (lands) ahead.push(landing.bars[0]);
+    staff.turn(ahead);
   }
 
   flash() {

@@ -90,10 +90,10 @@ export class Staff {
   }
 
   /** Grey what is silenced and what is not among the chosen bars. */
-  grey(isSilent, { first, last, times }, highest) {
+  grey(isSilent, { first, last, times, ladder }, highest) {
     for (const { measures } of this.editions) {
       for (const each of measures) {
-        const lands = each.role === "landing" && times > 0 && last === highest;
+        const lands = each.role === "landing" && (times > 0 || ladder) && last === highest;
         const isChosen = lands || each.bars.some((number) => number >= first && number <= last);
         each.element.classList.toggle("left-out", !isChosen);
         each.ground.setAttribute("aria-pressed", String(isChosen));

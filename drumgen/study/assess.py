@@ -132,10 +132,10 @@ def assess(
         alignment = align(by_voice((each.at_s, each.voice) for each in meant), rows, stretch=stretch, start_s=start_s)
     expected = alignment.to_take(np.array([each.at_s for each in meant]))
     strokes, pairs, left = _matched(meant, expected, played, window_s)
-    drift = _drift(meant, expected, pairs, played) if stretch is None and len(pairs) > 8 else np.zeros(len(pairs))
+    drift = _drift(expected, pairs, played) if stretch is None and len(pairs) > 8 else np.zeros(len(pairs))
     if drift.any():
         strokes, pairs, left = _matched_again(meant, expected, pairs, drift, played, window_s)
-        drift = _drift(meant, expected, pairs, played)
+        drift = _drift(expected, pairs, played)
     for (i, j), way in zip(pairs, drift, strict=True):
         off_ms = (played[j][0] - expected[i] - way) * 1000
         strokes[i] = Stroke(meant[i], float(off_ms), played[j][2], played[j][1])
@@ -228,15 +228,11 @@ def _matched(
     return strokes, sorted(pairs), left
 
 
-def _drift(
-    meant: Sequence[Meant], expected: Numbers, pairs: Sequence[tuple[int, int]], played: Sequence[Played]
-) -> Numbers:
+def _drift(expected: Numbers, pairs: Sequence[tuple[int, int]], played: Sequence[Played]) -> Numbers:
     """How far the pulse is from its straight line at each pair; nothing where it hardly moves."""
     moments = np.array([expected[i] for i, _ in pairs])
     off = np.array([played[j][0] - expected[i] for i, j in pairs])
-    bars = [meant[i].turn * 100_000 + meant[i].span for i, _ in pairs]
-    order = {bar: number for number, bar in enumerate(sorted(set(bars)))}
-    way = drift_of(moments, off, [order[bar] for bar in bars])
+    way = drift_of(moments, off)
     return way if way.max() - way.min() > DRIFTS_S else np.zeros(len(pairs))
 
 

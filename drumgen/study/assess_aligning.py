@@ -3,7 +3,7 @@
 A search over tempos from half to double: for each, where the strokes of the take agree best with those of the phrase,
 voice by voice (cross-correlation). Tempos near the written one, and beginnings with its first stroke, are preferred a
 little. Then a straight line through the matched strokes, by least squares, a few times over. A *pulse* that moves away
-from that line is followed bar by bar, and told as drift.
+from that line is followed, over about two seconds, and told as drift.
 """
 
 from __future__ import annotations
@@ -15,8 +15,6 @@ import numpy as np
 from drumgen.study.assess_matching import matched
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from drumgen.study.transcribe_beats import Numbers
 
 BIN_S = 0.01
@@ -27,6 +25,7 @@ FIRST_STROKE = 0.06
 SMEAR = np.array([0.3, 0.7, 1.0, 0.7, 0.3])
 ROUNDS = 4
 WIDE_S, NARROW_S = 0.16, 0.1
+NODE_S, NEAR_S, FEWEST_NEAR = 0.4, 1.0, 5
 
 
 class Alignment(NamedTuple):
@@ -124,13 +123,14 @@ def paired_moments(meant: Row, played: Row, now: Alignment, window_s: float) -> 
     return np.array(xs), np.array(ys)
 
 
-def drift_of(moments_s: Numbers, off_s: Numbers, bars: Sequence[int]) -> Numbers:
-    """The pulse's way from its line at each stroke: between the middles of bars, each bar with its neighbours."""
-    numbers = np.array(bars)
-    known = np.unique(numbers)
-    middles, ways = [], []
-    for bar in known:
-        near = np.abs(numbers - bar) <= 1
-        middles.append(float(moments_s[numbers == bar].mean()))
-        ways.append(float(np.median(off_s[near])))
-    return np.interp(moments_s, middles, ways)
+def drift_of(moments_s: Numbers, off_s: Numbers) -> Numbers:
+    """The pulse's way from its line at each stroke: the medians of what is near moments `NODE_S` apart, joined."""
+    nodes = np.arange(float(moments_s.min()), float(moments_s.max()) + NODE_S, NODE_S)
+    order = np.argsort(moments_s, kind="stable")
+    times, offs = moments_s[order], off_s[order]
+    low, high = np.searchsorted(times, nodes - NEAR_S), np.searchsorted(times, nodes + NEAR_S, side="right")
+    full = high - low >= FEWEST_NEAR
+    if not full.any():
+        return np.zeros(len(moments_s))
+    ways = [float(np.median(offs[a:b])) for a, b in zip(low[full], high[full], strict=True)]
+    return np.interp(moments_s, nodes[full], ways)

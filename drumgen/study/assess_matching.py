@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
 ONSET_WINDOW_S = 0.05
+ROUNDING_S = 1e-6
 
 Pair = tuple[int, int]
 _Best = tuple[int, float]
@@ -36,7 +37,8 @@ def matched(meant_s: Sequence[float], played_s: Sequence[float], *, window_s: fl
 
 
 def _blocks(meant_s: Sequence[float], played_s: Sequence[float], window_s: float) -> Iterator[tuple[range, range]]:
-    """Ranges of both rows that have nothing to do with each other: more than a window lies between them."""
+    """Ranges of both rows that have nothing to do with each other: clearly more than a window lies between them."""
+    window_s += ROUNDING_S
     i = j = 0
     while i < len(meant_s) and j < len(played_s):
         first = (i, j)
@@ -62,10 +64,9 @@ def _paired(
         above, row = rows[-1], [(0, 0.0)]
         for index, j in enumerate(played):
             best = max(above[index + 1], row[index])
-            off = abs(meant_s[i] - played_s[j])
-            if off <= window_s:
+            if played_s[j] - window_s <= meant_s[i] <= played_s[j] + window_s:  # the edges as mir_eval has them
                 count, cost = above[index]
-                best = max(best, (count + 1, cost - off))
+                best = max(best, (count + 1, cost - abs(meant_s[i] - played_s[j])))
             row.append(best)
         rows.append(row)
     return _walked(rows, meant, played)

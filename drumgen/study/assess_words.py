@@ -133,7 +133,7 @@ def _tempo_lines(found: Assessment) -> Iterator[str]:
         way = "faster" if last > first else "slower"
         yield f"the tempo goes from {first:.1f} in the first quarter to {last:.1f} in the last: {way}"
     if found.drift_ms:
-        yield f"the pulse moves to and fro by {found.drift_ms:.0f} ms; strokes are measured against it, bar by bar"
+        yield f"the pulse moves to and fro by {found.drift_ms:.0f} ms; strokes are measured against it"
 
 
 def _loudness_lines(found: Assessment) -> Iterator[str]:

@@ -41,7 +41,7 @@ class Weights(NamedTuple):
     out_of_way: float = 2.0
     grace_comes_along: float = 0.15
     strong_place: float = 0.1
-    sharpness: float = 1.0
+    sharpness: float = 0.5
 
 
 class Events(NamedTuple):

@@ -67,18 +67,21 @@ def write_notes(
     found = find_hands(events, model)
     rows = [list(row.tolist()) for row in (grid.bar, grid.beat, grid.slot, grid.place)]
 
-    def note(index: int, limb: Limb, sure: float) -> Note:
+    def note(index: int, limb: Limb, sure: float, *, alone: bool = True) -> Note:
         gesture = gestures[index]
         bar, beat, slot, place = (row[index] for row in rows)
         return Note(
             *(bar, beat, slot, place, limb, gesture.voice, levels[index]),
-            *(gesture.grace, gesture.grace_voice, gesture.buzz, sure, gesture.hits, gesture.at_s),
+            *(gesture.grace if alone else 0, gesture.grace_voice if alone else "", gesture.buzz, sure),
+            *(gesture.hits if alone else gesture.hits[gesture.grace :], gesture.at_s),
         )
 
     notes: list[Note] = []
     for group, struck, sure in zip(groups, found.hand.tolist(), found.sure.tolist(), strict=True):
         hands: tuple[Limb, Limb] = ("R", "L") if struck == RIGHT else ("L", "R")
-        notes += [note(index, hand, sure) for index, hand in zip(group, hands, strict=False)]
+        alone = len(group) == 1
+        third += 0 if alone else sum(gestures[index].grace for index in group)
+        notes += [note(index, hand, sure, alone=alone) for index, hand in zip(group, hands, strict=False)]
     for index in feet:
         limb: Limb = "H" if gestures[index].limb == "H" else "K"
         notes.append(note(index, limb, 1.0))

@@ -73,7 +73,7 @@ def _cycles() -> tuple[_Cycle, ...]:
     for rudiment in RUDIMENTS:
         side = parse_sticking(rudiment.sticking)
         lengths = [*rudiment.durations[:-1], rudiment.durations[-1] + rudiment.rest]
-        for lead in (side, side.mirrored()):
+        for lead in (side,) if rudiment.alternates else (side, side.mirrored()):  # one that alternates has both in it
             signs = [*lead.signs, *(lead.mirrored().signs if rudiment.alternates else ())]
             grains = np.array(lengths * (2 if rudiment.alternates else 1), dtype=np.int64)
             cycles.append(_cycle(str(rudiment), signs, grains, len(side.signs)))

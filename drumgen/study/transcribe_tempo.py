@@ -28,6 +28,7 @@ FASTEST_S, SLOWEST_S, STEP = 0.29, 1.2, 1.004
 USUAL_S, OCTAVES = 0.55, 0.9
 MOST_STROKES = 1500
 FOLLOW, FOLLOW_LENGTH = 0.35, 0.06
+FARTHEST_BEATS, THIRDS = 40, 0.9
 
 
 class TempoGuess(NamedTuple):
@@ -56,7 +57,7 @@ def with_guessed_tempo(take: Take, *, asked: bool) -> tuple[Take, TempoGuess | N
         return take, None
     if not asked and _fits(seconds, take.tempos[0].us_per_quarter / 1e6):
         return take, None
-    guess = guess_tempo(seconds)
+    guess = guess_tempo(seconds, _weights(take))
     beat_s = 60 / guess.beats
     beats = _followed(seconds, _phase(seconds, beat_s), beat_s)
     return _on_beats(take, seconds, beats), guess
@@ -69,13 +70,14 @@ def _fits(seconds: Numbers, beat_s: float) -> bool:
     return bool(np.mean(off * beat_s < 0.004) > 0.9)
 
 
-def guess_tempo(seconds: Numbers) -> TempoGuess:
-    """The tempo of some strokes; their times in order."""
-    onsets = np.unique(np.round(seconds, 4))[:MOST_STROKES]
-    onsets = onsets - onsets[0]
+def guess_tempo(seconds: Numbers, weights: Numbers | None = None) -> TempoGuess:
+    """The tempo of some strokes, their times in order; ``weights`` say how much each marks the beat."""
+    onsets = seconds[:MOST_STROKES] - seconds[0]
+    marks = np.ones(len(onsets)) if weights is None else weights[:MOST_STROKES]
     number = int(np.log(SLOWEST_S / FASTEST_S) / np.log(STEP)) + 1
     beats_s = FASTEST_S * STEP ** np.arange(number)
-    scores = np.array([_score(onsets[onsets < 40 * beat_s], beat_s) for beat_s in beats_s])
+    early = [np.searchsorted(onsets, FARTHEST_BEATS * beat_s) for beat_s in beats_s]
+    scores = np.array([_score(onsets[:n], marks[:n], beat_s) for n, beat_s in zip(early, beats_s, strict=True)])
     scores *= np.exp(-0.5 * (np.log2(beats_s / USUAL_S) / OCTAVES) ** 2)
     best = int(scores.argmax())
     apart = np.abs(np.log(beats_s / beats_s[best])) > 0.06
@@ -84,11 +86,21 @@ def guess_tempo(seconds: Numbers) -> TempoGuess:
     return TempoGuess(float(60 / beats_s[best]), float(60 / beats_s[other]), sure)
 
 
-def _score(onsets: Numbers, beat_s: float) -> float:
-    def agreement(parts: int) -> float:
-        return float(np.abs(np.exp(2j * np.pi * onsets * parts / beat_s).mean()))
+def _score(onsets: Numbers, marks: Numbers, beat_s: float) -> float:
+    """How well strokes stand on the parts of a beat: all alike on its fine parts, by their weight on its coarse ones."""
 
-    return 0.5 * max(agreement(4), 0.97 * agreement(3)) + 0.25 * agreement(2) + 0.25 * agreement(1)
+    def agreement(parts: int, weights: Numbers) -> float:
+        turns = np.exp(2j * np.pi * onsets * parts / beat_s)
+        return float(np.abs(np.average(turns, weights=weights)))
+
+    even = np.ones(len(onsets))
+    fine = max(agreement(4, even), THIRDS * agreement(3, even))
+    return 0.5 * fine + 0.2 * agreement(2, marks) + 0.3 * agreement(1, marks)
+
+
+def _weights(take: Take) -> Numbers:
+    """How much each stroke marks the beat: loud ones more, and feet most."""
+    return np.array([hit.velocity / 127 * (3 if hit.limb else 1) for hit in take.hits])
 
 
 def _phase(seconds: Numbers, beat_s: float) -> float:

@@ -104,9 +104,8 @@ def tell_hands(corpus: Iterable[Labelled], spreads: Sequence[str]) -> None:
         if bin_:
             mean = 100 * sum(each for each, _ in bin_) / len(bin_)
             share = 100 * sum(right for _, right in bin_) / len(bin_)
-            say(
-                f"  {100 * low:3.0f} to {min(100, 100 * high):3.0f}: mean {mean:5.1f}, right {share:5.1f}, strokes {len(bin_)}"
-            )
+            span = f"{100 * low:3.0f} to {min(100, 100 * high):3.0f}"
+            say(f"  {span}: mean {mean:5.1f}, right {share:5.1f}, strokes {len(bin_)}")
 
 
 def true_notes(take: Labelled) -> tuple[list[Note], list[int]]:
@@ -117,11 +116,13 @@ def true_notes(take: Labelled) -> tuple[list[Note], list[int]]:
     notes = []
     for hit in take.performance.hits:
         if hit.kind == "stroke":
-            limb = "R" if hit.limb == "R" else "L"
-            level = "accent" if hit.velocity >= loud - 12 and loud > 95 else "normal"
+            loud_enough = hit.velocity >= loud - 12 and loud > 95
             bar, place = divmod(hit.place, 40_320)
             notes.append(
-                Note(bar, 0, 0, place, limb, hit.voice, level, graces[hit.place], "", hit.place in buzzes)  # type: ignore[arg-type]
+                Note(
+                    *(bar, 0, 0, place, "R" if hit.limb == "R" else "L", hit.voice),
+                    *("accent" if loud_enough else "normal", graces[hit.place], "", hit.place in buzzes),
+                )
             )
     return notes, [bar * 40_320 for bar in range(notes[-1].bar + 2)]
 

@@ -153,3 +153,40 @@ def test_silencing_a_limb_moves_nothing_else(open_page: Opener, felt: Phrase, fe
     page.evaluate("for (const limb of 'RLH') audition.page.set.silentLimbs.add(limb)")
     found, _ = played_offline(page, seconds=end + 1, values={"times": 1, "countIn": 1})
     assert largest_error_ms(found, wanted) < 1.5
+
+
+CHANGED = """([values, at]) => {
+  const { page, Playing } = audition;
+  Object.assign(page.set, { first: 2, last: 3, times: 1 });
+  const found = [];
+  const strike = (sound, time) => found.push([time, sound.span.number, sound.kind]);
+  const playing = new Playing(page.phrase, page.set, { time: 0, strike });
+  for (let now = 0; now < 20; now += 0.025) {
+    if (at !== null && now >= at) {
+      Object.assign(page.set, values);
+      playing.orderChanged({ restart: "first" in values });
+      at = null;
+    }
+    playing.run(now + 0.15);
+  }
+  return { found, ended: playing.ended };
+}"""
+BAR_S = 4 * 60 / 94
+
+
+def test_what_comes_next_changes_at_the_next_bar_line(open_page: Opener, millrace_page: Path) -> None:
+    page = open_page(millrace_page)
+    once = page.evaluate(CHANGED, [{}, None])
+    assert once["ended"]
+    assert max(time for time, _, _ in once["found"]) < 2 * BAR_S
+    on = page.evaluate(CHANGED, [{"times": 0}, 1.5 * BAR_S])
+    assert not on["ended"]
+    assert [number for time, number, _ in on["found"] if 2.1 * BAR_S < time < 2.9 * BAR_S][0] == 2
+    moved = page.evaluate(CHANGED, [{"first": 6, "last": 7, "times": 0}, 0.5 * BAR_S])
+    bars = {int(time / BAR_S + 1e-6): number for time, number, _ in moved["found"]}
+    assert [bars[at] for at in range(5)] == [2, 6, 7, 6, 7]
+    assert bars.keys() >= set(range(7))
+    clicked = page.evaluate(CHANGED, [{"click": "first", "times": 0, "silent": 0}, 0.5 * BAR_S])
+    clicks = [time for time, _, kind in clicked["found"] if kind == "click"]
+    assert clicks == pytest.approx([BAR_S * at for at in range(1, 1 + len(clicks))], abs=1e-4)
+    assert len(clicks) > 5

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from strategies import phrases, ways_to_practise
 from study_room import cases
 
+from drumgen.errors import DrumgenError
 from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
@@ -60,7 +61,12 @@ def test_it_is_just_playable_at_its_top_tempo(phrase: Phrase, skill: str) -> Non
     top = of(phrase, skill=skill).top
     assume(top is not None and 11 < top < 390)
     assert top is not None
-    assert top_tempo(at(phrase, top * 0.9999), skill=skill).playable  # type: ignore[arg-type]
+    try:
+        slower = top_tempo(at(phrase, top * 0.9999), skill=skill)  # type: ignore[arg-type]
+    except DrumgenError as error:  # another bar of the phrase would be slower than a MIDI file can say
+        assume("the slowest of a MIDI file" not in str(error))
+        raise
+    assert slower.playable
     assert not top_tempo(at(phrase, top * 1.001), skill=skill).playable  # type: ignore[arg-type]
 
 

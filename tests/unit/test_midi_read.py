@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from drum_room import said
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drumgen.errors import DrumgenError
@@ -233,6 +233,7 @@ def test_texts_are_read_in_the_encoding_they_look_like() -> None:
     assert decode_text(b"a\x07b")[0].isprintable()
 
 
+@settings(deadline=None)
 @given(st.binary(max_size=200))
 def test_no_bytes_make_a_traceback(body: bytes) -> None:
     for content in (body, header() + body, header() + b"MTrk\x00\x00\x00\x40" + body):
@@ -245,6 +246,7 @@ def test_no_bytes_make_a_traceback(body: bytes) -> None:
         assert all(1 <= hit.velocity <= 127 and 0 <= hit.key <= 127 for hit in found.hits)
 
 
+@settings(deadline=None)
 @given(st.integers(0, 400))
 def test_a_file_cut_anywhere_keeps_what_is_before_the_cut(cut: int) -> None:
     whole = header() + track(" ".join([SNARE, *["30 99 26 40"] * 40, END]))

@@ -10,7 +10,7 @@ import mir_eval
 import numpy as np
 import pytest
 from drum_room import performed, phrase, said
-from hypothesis import given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
 
@@ -237,6 +237,7 @@ def test_evenness_is_the_spread_of_the_gaps() -> None:
 moments = st.lists(st.integers(0, 4000), min_size=1, max_size=40).map(lambda row: sorted(ms / MS for ms in row))
 
 
+@settings(deadline=None)
 @given(moments, moments, st.sampled_from([0.01, 0.025, 0.05, 0.3]))
 def test_the_onset_score_is_mir_evals(meant: list[float], heard: list[float], window: float) -> None:
     f, precision, recall = mir_eval.onset.f_measure(np.array(meant), np.array(heard), window=window)
@@ -244,12 +245,15 @@ def test_the_onset_score_is_mir_evals(meant: list[float], heard: list[float], wi
     assert (ours.f_measure, ours.precision, ours.recall) == pytest.approx((f, precision, recall))
 
 
+@settings(deadline=None)
 @given(moments, moments, st.sampled_from([0.01, 0.05, 0.3]))
 def test_the_pairs_are_those_of_an_optimal_assignment(meant: list[float], heard: list[float], window: float) -> None:
     """scipy's assignment over all pairs, where a pair out of the window costs more than all others together."""
     pairs = matched(meant, heard, window_s=window)
     assert len({i for i, _ in pairs}) == len({j for _, j in pairs}) == len(pairs)
     cost = np.abs(np.subtract.outer(meant, heard))
+    near = np.abs(cost - window) < 1e-9  # on the edge, where rounding decides
+    assume(not near.any())
     priced = np.where(cost <= window, cost, 1000.0)
     rows, columns = linear_sum_assignment(priced)
     own = [(i, j) for i, j in zip(rows, columns, strict=True) if priced[i, j] < 1000]

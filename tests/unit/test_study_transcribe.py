@@ -11,10 +11,14 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 import pytest
 from drum_room import phrase, said
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from drumgen.kit import FOOT_OF
 from drumgen.meter import parse_meter
 from drumgen.midi.read import read_take
 from drumgen.midi.write import render_midi
+from drumgen.performance import Hit, MeterChange, TempoChange
 from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.spec.loading import load_kit, load_phrase, read_phrase
@@ -25,6 +29,7 @@ from drumgen.study.transcribe import Transcribing, Transcription, transcribe
 from drumgen.study.transcribe_costs import LONGEST, Events, Model, Steps, step_costs
 from drumgen.study.transcribe_hands import find_hands
 from drumgen.study.transcribe_text import transcription_lines
+from drumgen.take import Take
 from drumgen.tempo import parse_tempo
 
 if TYPE_CHECKING:
@@ -262,6 +267,42 @@ def test_rudiments_are_named_with_their_bars(rudiment: str, lead: str) -> None:
     (found,) = find_rudiments(notes, [index * 40_320 for index in range(5)])
     assert (found.name, found.lead, found.start) == (rudiment, lead, 1)
     assert (found.first_bar, found.last_bar, found.in_rhythm) == (0, 3, True)
+
+
+# -- any take at all
+
+KEYS = (36, 38, 42, 44, 46, 49, 51, 50, 47, 43, 37, 53)
+METERS = ("4/4", "3/4", "6/8", "7/8", "5/4", "2/2", "12/8", "1/4", "9/16", "3/2")
+
+
+@settings(deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(0, 7680), st.sampled_from(KEYS), st.integers(1, 127)), min_size=1, max_size=40),
+    st.sampled_from(METERS),
+    st.sampled_from((0, 480, 720)),
+    st.sampled_from((240_000, 500_000, 1_000_000)),
+)
+def test_whatever_is_struck_the_phrase_file_plays_the_notes_written(
+    struck: list[tuple[int, int, int]], meter: str, change: int, us: int
+) -> None:
+    kit = load_kit("general-midi")
+    voices = {voice.key: voice for voice in reversed(kit.voices.values())}
+    rows = sorted(struck)
+    hits = tuple(
+        Hit(tick, key, force, voices[key].name, FOOT_OF.get(voices[key].limb, "")) for tick, key, force in rows
+    )
+    meters = [MeterChange(0, parse_meter(meter)), *([MeterChange(change, parse_meter("3/4"))] if change else [])]
+    none = (None,) * len(hits)
+    take = Take(kit, 480, hits, none, none, (TempoChange(0, us),), tuple(meters), (), hits[-1].tick + 1)
+    found = transcribe(take)
+    assert transcription_lines(found)
+    performance = perform(arrange(written(found)))
+    starts = [0]
+    for bar in found.bars:
+        starts.append(starts[-1] + bar.meter.grains)
+    empty = starts[1] if any("an empty bar" in remark for remark in performance.remarks) else 0
+    expected = {(empty + starts[note.bar] + note.place, kit.voice(note.voice).key) for note in found.notes}
+    assert {(hit.place, hit.key) for hit in performance.hits if hit.kind == "stroke"} == expected
 
 
 # -- the model of the hands against all ways that there are
