@@ -148,8 +148,7 @@ def compose_document(
         from drumgen.audition import render_page  # noqa: PLC0415 - engraving and sound only where they are made
 
         sound = sound_of(phrases[0].kit, settings, seed=0 if settings.vary else None)
-        shown = {"sticking": printing.sticking, "counts": printing.counts}
-        page = render_page(phrases, sound=sound, practice=practice, **shown)
+        page = render_page(phrases, sound=sound, practice=practice, sticking=printing.sticking, counts=printing.counts)
         return Document((page.text.encode(),), page.remarks)
     if suffix == ".musicxml":
         from drumgen.sheet.musicxml import render_musicxml  # noqa: PLC0415 - as above

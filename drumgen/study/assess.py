@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 WINDOW_S = 0.1
 DRIFTS_S = 0.03
+FOLLOWED, SETTLED_S, FEWEST_PAIRS = 60, 0.001, 8
 BOUNCES_S = 0.08
 BROKEN_OFF = 0.25
 """A last time through of which at least so much is missing was broken off."""
@@ -132,14 +133,20 @@ def assess(
         alignment = align(by_voice((each.at_s, each.voice) for each in meant), rows, stretch=stretch, start_s=start_s)
     expected = alignment.to_take(np.array([each.at_s for each in meant]))
     strokes, pairs, left = _matched(meant, expected, played, window_s)
-    drift = _drift(expected, pairs, played) if stretch is None and len(pairs) > 8 else np.zeros(len(pairs))
-    if drift.any():
-        strokes, pairs, left = _matched_again(meant, expected, pairs, drift, played, window_s)
-        drift = _drift(expected, pairs, played)
-    for (i, j), way in zip(pairs, drift, strict=True):
-        off_ms = (played[j][0] - expected[i] - way) * 1000
+    drift = np.zeros(len(expected))
+    for _ in range(FOLLOWED if stretch is None else 0):
+        way = _drift(expected, pairs, played)
+        again = _matched(meant, expected + way, played, window_s)
+        if not way.any() or len(again[1]) < len(pairs):
+            break
+        settled = float(np.abs(way - drift).max()) < SETTLED_S
+        drift, (strokes, pairs, left) = way, again
+        if settled:
+            break
+    for i, j in pairs:
+        off_ms = (played[j][0] - expected[i] - drift[i]) * 1000
         strokes[i] = Stroke(meant[i], float(off_ms), played[j][2], played[j][1])
-    added = tuple(_added(left, played, meant, expected))
+    added = tuple(_added(left, played, meant, expected + drift))
     written = 60_000_000 / performance.tempos[0].us_per_quarter
     return Assessment(
         alignment=alignment,
@@ -229,25 +236,13 @@ def _matched(
 
 
 def _drift(expected: Numbers, pairs: Sequence[tuple[int, int]], played: Sequence[Played]) -> Numbers:
-    """How far the pulse is from its straight line at each pair; nothing where it hardly moves."""
+    """How far the pulse is from its straight line at each expected stroke; nothing where it hardly moves."""
+    if len(pairs) <= FEWEST_PAIRS:
+        return np.zeros(len(expected))
     moments = np.array([expected[i] for i, _ in pairs])
     off = np.array([played[j][0] - expected[i] for i, j in pairs])
-    way = drift_of(moments, off)
-    return way if way.max() - way.min() > DRIFTS_S else np.zeros(len(pairs))
-
-
-def _matched_again(
-    meant: Sequence[Meant],
-    expected: Numbers,
-    pairs: Sequence[tuple[int, int]],
-    drift: Numbers,
-    played: Sequence[Played],
-    window_s: float,
-) -> tuple[list[Stroke], list[tuple[int, int]], list[int]]:
-    """The matching once more, around the pulse that was followed."""
-    known = np.array([expected[i] for i, _ in pairs])
-    order = np.argsort(known, kind="stable")
-    return _matched(meant, expected + np.interp(expected, known[order], drift[order]), played, window_s)
+    way = drift_of(moments, off, expected)
+    return way if way.max() - way.min() > DRIFTS_S else np.zeros(len(expected))
 
 
 def _added(left: Sequence[int], played: Sequence[Played], meant: Sequence[Meant], expected: Numbers) -> Iterable[Added]:

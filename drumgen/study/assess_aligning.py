@@ -26,6 +26,7 @@ SMEAR = np.array([0.3, 0.7, 1.0, 0.7, 0.3])
 ROUNDS = 4
 WIDE_S, NARROW_S = 0.16, 0.1
 NODE_S, NEAR_S, FEWEST_NEAR = 0.4, 1.0, 5
+MATCHED, AGREE_S = 0.7, 0.03
 
 
 class Alignment(NamedTuple):
@@ -123,14 +124,25 @@ def paired_moments(meant: Row, played: Row, now: Alignment, window_s: float) -> 
     return np.array(xs), np.array(ys)
 
 
-def drift_of(moments_s: Numbers, off_s: Numbers) -> Numbers:
-    """The pulse's way from its line at each stroke: the medians of what is near moments `NODE_S` apart, joined."""
-    nodes = np.arange(float(moments_s.min()), float(moments_s.max()) + NODE_S, NODE_S)
+def drift_of(moments_s: Numbers, off_s: Numbers, expected_s: Numbers) -> Numbers:
+    """The pulse's way from its line at each expected moment: the medians of what was matched near nodes, joined.
+
+    A node counts where most of what is expected near it was matched, and agrees; beyond the outermost the way goes on.
+    """
+    nodes = np.arange(float(expected_s.min()), float(expected_s.max()) + NODE_S, NODE_S)
     order = np.argsort(moments_s, kind="stable")
-    times, offs = moments_s[order], off_s[order]
-    low, high = np.searchsorted(times, nodes - NEAR_S), np.searchsorted(times, nodes + NEAR_S, side="right")
-    full = high - low >= FEWEST_NEAR
-    if not full.any():
-        return np.zeros(len(moments_s))
-    ways = [float(np.median(offs[a:b])) for a, b in zip(low[full], high[full], strict=True)]
-    return np.interp(moments_s, nodes[full], ways)
+    times, offs, every = moments_s[order], off_s[order], np.sort(expected_s)
+    ways: list[tuple[float, float]] = []
+    for node in nodes.tolist():
+        low, high = np.searchsorted(times, [node - NEAR_S, node + NEAR_S])
+        first, last = np.searchsorted(every, [node - NEAR_S, node + NEAR_S])
+        if high - low < max(FEWEST_NEAR, MATCHED * (last - first)):
+            continue
+        middle = float(np.median(offs[low:high]))
+        if float(np.median(np.abs(offs[low:high] - middle))) < AGREE_S:
+            ways.append((node, middle))
+    if not ways:
+        return np.zeros(len(expected_s))
+    at = np.array(ways)
+    joined: Numbers = np.interp(expected_s, at[:, 0], at[:, 1])
+    return joined

@@ -87,7 +87,7 @@ def guess_tempo(seconds: Numbers, weights: Numbers | None = None) -> TempoGuess:
 
 
 def _score(onsets: Numbers, marks: Numbers, beat_s: float) -> float:
-    """How well strokes stand on the parts of a beat: all alike on its fine parts, by their weight on its coarse ones."""
+    """How well strokes stand on the parts of a beat: alike on its fine parts, by their weight on its coarse ones."""
 
     def agreement(parts: int, weights: Numbers) -> float:
         turns = np.exp(2j * np.pi * onsets * parts / beat_s)
