@@ -7,10 +7,12 @@ import io
 import re
 import shlex
 from pathlib import Path
-
-import pytest
+from typing import TYPE_CHECKING
 
 from drumgen.cli.boundary import main
+
+if TYPE_CHECKING:
+    import pytest
 
 README = Path(__file__).resolve().parent.parent / "README.md"
 BLOCK = re.compile(r"^```(\w+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)

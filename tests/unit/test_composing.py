@@ -20,8 +20,8 @@ from drumgen.audio.bars import DRUMS_ASIDE, sounding_bars, sounding_key
 from drumgen.clicks import ClickSound
 from drumgen.composing import Composition, Settings
 from drumgen.kit import Voice
-from drumgen.performing import perform
 from drumgen.performance import Clock
+from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice, parse_ladder
 

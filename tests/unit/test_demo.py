@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from drumgen.performing import perform
 from drumgen.performance import Clock, Hit, Performance
+from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.spec.loading import Loaded, load_phrase, read_phrase, shipped_kits

@@ -7,8 +7,8 @@ from drum_room import CRASH, FLOOR, HIHAT, KICK, SNARE, one_bar, performed, phra
 
 from drumgen.clicks import ClickSound
 from drumgen.note_values import GRAINS_PER_QUARTER
-from drumgen.performing import perform
 from drumgen.performance import Hit, Performance
+from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
 
