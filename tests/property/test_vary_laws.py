@@ -130,7 +130,7 @@ def test_a_left_handed_kit_gives_the_mirror_image(case: Case, wish: Wish) -> Non
         mirrored = one.words.lower().replace("right", "…").replace("left", "right").replace("…", "left")
         for name in one.voices:
             assert hands_of(one, name) == {"R": hands_of(other, name)["L"], "L": hands_of(other, name)["R"]}
-        assert sorted(mirrored) == sorted(other.words.lower())
+        assert sorted(mirrored) == sorted(other.words.lower()), (one.words, other.words)
     assert (right.covered, right.read) == (left.covered, left.read)
 
 
