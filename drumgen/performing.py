@@ -9,7 +9,8 @@ limb or a voice moves nothing else.
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import chain
+from itertools import chain, groupby
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
 from drumgen.counts import spoken
@@ -35,13 +36,20 @@ if TYPE_CHECKING:
     from drumgen.strokes import Played
 
 
+MOST_STROKES = 1 << 23
+"""What a MIDI file of 64 MiB holds at eight bytes a stroke; more is refused before work starts."""
+
+
 def perform(plan: Plan, *, ppq: int | None = None) -> Performance:
     """The performance of a plan, in ``ppq`` ticks to the quarter (else the kit's, else as many as it takes).
 
-    Raises DrumgenError naming the first stroke that does not fit the ticks.
+    Raises DrumgenError naming the first stroke that does not fit the ticks, or where there are too many strokes.
     """
     phrase, limit = plan.phrase, plan.phrase.kit.limits.ppq
     played = strokes(plan)
+    number = sum(len(laid.strokes) for _, laid in played)
+    if number > MOST_STROKES:
+        raise DrumgenError(Fault(f"at most {MOST_STROKES} strokes", got=str(number)))
     if ppq is not None and limit is not None and ppq != limit:
         rule = f'the {limit} ticks to the quarter of the kit "{phrase.kit.name}"'
         raise DrumgenError(Fault(rule, got=str(ppq), path=("ppq",)))
@@ -193,10 +201,18 @@ def _in_order(hits: list[Hit], end: int, *, loop: bool) -> tuple[Hit, ...]:
     """
     if loop:
         hits = [replace(hit, tick=hit.tick + end) if hit.tick < 0 else hit for hit in hits]
-    hits.sort(key=lambda hit: (hit.tick, HIT_ORDER[hit.limb], hit.key))
-    heard: dict[tuple[int, int], Hit] = {}
-    for hit in hits:
-        twin = heard.get((hit.tick, hit.key))
-        if twin is None or hit.velocity > twin.velocity:
-            heard[hit.tick, hit.key] = hit
-    return tuple(hits) if len(heard) == len(hits) else tuple(heard.values())
+    hits.sort(key=_order)
+    kept: list[Hit] = []
+    for _, group in groupby(hits, key=attrgetter("tick")):
+        heard: dict[int, Hit] = {}
+        for hit in group:
+            twin = heard.get(hit.key)
+            if twin is None or hit.velocity > twin.velocity:
+                heard[hit.key] = hit
+        kept += heard.values()
+    return tuple(kept)
+
+
+def _order(hit: Hit) -> int:
+    """Tick, limb and key in one number: quicker to sort by than three, and far smaller."""
+    return hit.tick << 16 | HIT_ORDER[hit.limb] << 8 | hit.key

@@ -7,14 +7,17 @@ must have one (Standard MIDI Files 1.0; release velocity 64 where there is none)
 
 from __future__ import annotations
 
-from operator import itemgetter
+from heapq import heappop, heappush
+from itertools import count, groupby
+from operator import attrgetter, itemgetter
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from drumgen.midi.texts import fit_text
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterator, Sequence
 
+    from drumgen.kit import Kit
     from drumgen.performance import Hit, Performance
 
 Tracks = Literal["one", "voices", "limbs"]
@@ -37,37 +40,39 @@ class Event(NamedTuple):
     text: str = ""
 
 
-class Track(NamedTuple):
-    """The events of one track, in order; the end of the track is the last."""
-
-    events: list[Event]
-
-
-def make_tracks(performance: Performance, way: Tracks) -> list[Track]:
+def make_tracks(performance: Performance, way: Tracks) -> Iterator[Iterator[Event]]:
     """The tracks of a file: all in one; or what is said about the whole in the first, and one a voice or a limb.
 
-    Voices stand in the order of their kit, limbs as in ``LIMB_NAMES``.
+    Each is its events in order, made one after the other; the end of the track is the last. Voices stand in the order
+    of their kit, limbs as in ``LIMB_NAMES``.
     """
-    lengths = _lengths(performance)
-    said = _said(performance)
-    end = Event(performance.end_tick, END)
+    said, lengths = _said(performance), _lengths(performance)
     if way == "one":
-        return [_track([*said, *_notes(performance, performance.hits, lengths), end])]
+        yield _track(performance, said, performance.hits, lengths)
+        return
+    yield _track(performance, said, (), ())
     name: Callable[[Hit], str] = (lambda hit: hit.voice) if way == "voices" else (lambda hit: LIMB_NAMES[hit.limb])
-    by_track: dict[str, list[Hit]] = {}
-    for hit in performance.hits:
-        by_track.setdefault(name(hit), []).append(hit)
+    by_track: dict[str, tuple[list[Hit], list[int]]] = {}
+    for hit, length in zip(performance.hits, lengths, strict=True):
+        row = by_track.setdefault(name(hit), ([], []))
+        row[0].append(hit)
+        row[1].append(length)
     order = [*performance.kit.voices] if way == "voices" else [*LIMB_NAMES.values()]
-    tracks = [_track([*said, end])]
-    for track_name, hits in sorted(by_track.items(), key=lambda row: order.index(row[0])):
+    for track_name in sorted(by_track, key=order.index):
         named = [] if performance.kit.limits.notes_only else [Event(0, NAME, text=track_name)]
-        tracks.append(_track([*named, *_notes(performance, hits, lengths), end]))
-    return tracks
+        yield _track(performance, named, *by_track[track_name])
 
 
-def _track(events: list[Event]) -> Track:
-    events.sort(key=itemgetter(0, 1))
-    return Track(events)
+def _track(performance: Performance, said: list[Event], hits: Sequence[Hit], lengths: Sequence[int]) -> Iterator[Event]:
+    """What is said, woven into the notes of the hits, which last ``lengths`` ticks: the two share no rank."""
+    waiting = sorted(said, key=itemgetter(0, 1))
+    waiting.reverse()
+    for event in _notes(performance.kit, hits, lengths):
+        while waiting and waiting[-1] < event:
+            yield waiting.pop()
+        yield event
+    yield from reversed(waiting)
+    yield Event(performance.end_tick, END)
 
 
 def _said(performance: Performance) -> list[Event]:
@@ -84,32 +89,51 @@ def _said(performance: Performance) -> list[Event]:
     return [*title, *meters, *tempos, *markers, *letters, *program]
 
 
-def _lengths(performance: Performance) -> dict[tuple[int, int], int]:
-    """How long each note lasts, by (tick, key): a thirty-second, cut at the next note of its key and at the end."""
+def _lengths(performance: Performance) -> list[int]:
+    """How long the note of each hit lasts: a thirty-second, cut at the next note of its key and at the end."""
     usual = max(1, performance.ppq // 8)
-    lengths: dict[tuple[int, int], int] = {}
+    lengths: list[int] = []
     following: dict[int, int] = {}
     for hit in reversed(performance.hits):
         until = following.get(hit.key, performance.end_tick)
-        lengths[hit.tick, hit.key] = min(usual, until - hit.tick)
+        lengths.append(min(usual, until - hit.tick))
         following[hit.key] = hit.tick
+    lengths.reverse()
     return lengths
 
 
-def _notes(performance: Performance, hits: Iterable[Hit], lengths: dict[tuple[int, int], int]) -> list[Event]:
-    """Note-ons and note-offs, and the pedal before a note whose voice has another value of it."""
-    voices = performance.kit.voices
-    pedals = {name: voice.pedal for name, voice in voices.items() if voice.pedal is not None}
-    if performance.kit.limits.notes_only:
-        pedals = {}
-    events: list[Event] = []
-    at = -1
-    for hit in hits:
-        tick, key = hit.tick, hit.key
-        pedal = pedals.get(hit.voice) if pedals else None
-        if pedal is not None and pedal != at:
-            events.append(Event(tick, PEDAL, PEDAL_CONTROLLER, pedal))
-            at = pedal
-        events.append(Event(tick, ON, key, hit.velocity))
-        events.append(Event(tick + lengths[tick, key], OFF, key, RELEASE_VELOCITY))
-    return events
+def _notes(kit: Kit, hits: Sequence[Hit], lengths: Sequence[int]) -> Iterator[Event]:
+    """Note-ons and note-offs, and the pedal before the notes of a tick whose voice has another value of it."""
+    pedals, numbers, lasting = _Pedals(kit), count(), iter(lengths)
+    sounding: list[tuple[int, int, int]] = []  # a heap: when each ends, its number, its key
+    for tick, group in groupby(hits, key=attrgetter("tick")):
+        while sounding and sounding[0][0] <= tick:
+            yield _off(*heappop(sounding))
+        struck = [*group]
+        yield from pedals.before(struck)
+        for hit in struck:
+            yield Event(tick, ON, hit.key, hit.velocity)
+            heappush(sounding, (tick + next(lasting), next(numbers), hit.key))
+    while sounding:
+        yield _off(*heappop(sounding))
+
+
+def _off(tick: int, _number: int, key: int) -> Event:
+    return Event(tick, OFF, key, RELEASE_VELOCITY)
+
+
+class _Pedals:
+    """The hi-hat pedal of one track: its value by voice, and where it stands."""
+
+    def __init__(self, kit: Kit) -> None:
+        voices = {} if kit.limits.notes_only else kit.voices
+        self.values = {name: voice.pedal for name, voice in voices.items() if voice.pedal is not None}
+        self.at = -1
+
+    def before(self, struck: list[Hit]) -> Iterator[Event]:
+        """What the pedal does before the hits of one tick."""
+        for hit in struck if self.values else ():
+            value = self.values.get(hit.voice, self.at)
+            if value != self.at:
+                self.at = value
+                yield Event(hit.tick, PEDAL, PEDAL_CONTROLLER, value)

@@ -31,10 +31,12 @@ def render_midi(performance: Performance, *, tracks: Tracks = "one") -> bytes:
     """The bytes of the file. Raises DrumgenError where it would break a limit of the kit, or be over 64 MiB."""
     _check_before(performance)
     channel = performance.kit.channel - 1
-    chunks = [_track(track.events, channel) for track in events.make_tracks(performance, tracks)]
+    chunks = [_track(row, channel) for row in events.make_tracks(performance, tracks)]
     words = (0 if tracks == "one" else 1, len(chunks), performance.ppq)
     header = b"".join(word.to_bytes(2, "big") for word in words)
     content = b"".join([_chunk(b"MThd", header), *chunks])
+    if len(content) > LARGEST_BYTES:
+        raise _too_large(len(content))
     limit = performance.kit.limits.largest_kib
     if limit is not None and len(content) > limit * 1024:
         raise _limit(performance, "largest_kib", f"at most {limit} KiB", f"{-(-len(content) // 1024)} KiB")
@@ -51,7 +53,11 @@ def _check_before(performance: Performance) -> None:
         raise _limit(performance, "longest_s", f"at most {longest} s", f"{performance.seconds:.1f} s")
     size = len(performance.hits) * _BYTES_A_HIT
     if size > LARGEST_BYTES:
-        raise DrumgenError(Fault("a MIDI file of at most 64 MiB", got=f"about {size >> 20} MiB"))
+        raise _too_large(size)
+
+
+def _too_large(size: int) -> DrumgenError:
+    return DrumgenError(Fault("a MIDI file of at most 64 MiB", got=f"about {-(-size >> 20)} MiB"))
 
 
 def _limit(performance: Performance, key: str, rule: str, got: str) -> DrumgenError:
@@ -91,10 +97,11 @@ def _encoded(channel: int, rank: int, first: int, second: int, text: str) -> byt
     from mido.midifiles.meta import meta_charset
 
     with meta_charset("utf-8"):
-        return bytes(_message(channel, rank, first, second, text).bytes())
+        return bytes(message_of(channel, rank, first, second, text).bytes())
 
 
-def _message(channel: int, rank: int, first: int, second: int, text: str) -> Any:  # noqa: ANN401, PLR0911 - mido has no types; one message a rank
+def message_of(channel: int, rank: int, first: int, second: int, text: str) -> Any:  # noqa: ANN401, PLR0911 - mido has no types; one message a rank
+    """What an event says, as a message of mido's."""
     from mido import Message, MetaMessage
 
     match rank:

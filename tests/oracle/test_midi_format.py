@@ -17,6 +17,7 @@ from smf_reader import END_OF_TRACK, METER, TEMPO, File, read_smf
 
 from drumgen.midi.events import TRACK_WAYS
 from drumgen.midi.write import render_midi
+from drumgen.performance import Words
 from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
@@ -632,4 +633,10 @@ def test_another_ppq_than_the_kits_is_refused(tmp_path: Path) -> None:
 def test_a_file_that_would_be_too_large_is_refused_before_it_is_made() -> None:
     performance = performed(ROCK)
     crowd = replace(performance, hits=performance.hits[:1] * 8_500_000)
-    assert said(lambda: render_midi(crowd)) == "expected a MIDI file of at most 64 MiB, got about 64 MiB"
+    assert said(lambda: render_midi(crowd)) == "expected a MIDI file of at most 64 MiB, got about 65 MiB"
+
+
+def test_what_is_said_beside_the_strokes_counts_too() -> None:
+    performance = performed(ROCK)
+    wordy = replace(performance, markers=(Words(0, "m" * 65_000),) * 1_100)
+    assert said(lambda: render_midi(wordy)) == "expected a MIDI file of at most 64 MiB, got about 69 MiB"

@@ -304,3 +304,9 @@ def test_a_hit_knows_where_it_comes_from() -> None:
         Hit(960, HIHAT, 82, "hihat", "R", "stroke", 0, 10_080, 0),
         Hit(2880, HIHAT, 82, "hihat", "R", "stroke", 1, 30_240, 0),
     )
+
+
+def test_more_strokes_than_a_midi_file_holds_are_refused_before_they_are_performed() -> None:
+    many = 'meter = "32/4"\nphrase = ["a x40000"]\n[bars.a]\nsticking = "R"\nsubdivision = "thirty-seconds"\n'
+    plan = arrange(phrase(many))
+    assert said(lambda: perform(plan)) == "expected at most 8388608 strokes, got 10240000"
