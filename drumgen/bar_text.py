@@ -15,7 +15,7 @@ from drumgen.syllables import said
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from drumgen.layout import Stroke
+    from drumgen.levels import Level
     from drumgen.plan import Plan
     from drumgen.spans import Span
     from drumgen.strokes import Played
@@ -90,16 +90,7 @@ def bar_lines(played: Played, plan: Plan, *, width: int) -> list[str]:
         return ["(silence)"]
     rows = ["count", "sticking", *LIMB_LABELS.values(), "click"]
     rows = [row for row in rows if any(column.get(row) for _, column in columns)]
-    blocks = list(_blocks(columns, width - _LABEL_WIDTH))
-    lines: list[str] = []
-    for index, block in enumerate(blocks):
-        if index:
-            lines.append("")
-        for row in rows:
-            cells = "".join(column.get(row, "").ljust(_width(column)) for column in block)
-            if row == "count" or cells.strip():
-                lines.append(f"{row.ljust(_LABEL_WIDTH)}{cells}".rstrip())
-    return lines
+    return column_lines(columns, rows, width=width)
 
 
 def _columns(played: Played, plan: Plan) -> list[tuple[int, Column]]:
@@ -111,7 +102,8 @@ def _columns(played: Played, plan: Plan) -> list[tuple[int, Column]]:
             continue
         column = places.setdefault(stroke.place, {})
         label = LIMB_LABELS[stroke.limb]
-        column[label] = "+".join(filter(None, (column.get(label), _cell(stroke))))
+        struck = struck_text(stroke.voice, level=stroke.level, grace=stroke.grace, buzz=stroke.buzz)
+        column[label] = "+".join(filter(None, (column.get(label), struck)))
     for place, text in laid.letters:
         places[place]["sticking"] = text
     for click in span.clicks:
@@ -123,16 +115,37 @@ def _columns(played: Played, plan: Plan) -> list[tuple[int, Column]]:
     return [(number[place], places[place]) for place in sorted(places)]
 
 
-def _cell(stroke: Stroke) -> str:
-    words = f"{stroke.voice}{_GRACES[stroke.grace]}{' buzz' if stroke.buzz else ''}"
-    return f">{words}" if stroke.level == "accent" else f"({words})" if stroke.level == "ghost" else words
+def struck_text(voice: str, *, level: Level, grace: int, buzz: bool) -> str:
+    """One stroke in words.
+
+    >>> struck_text("snare", level="accent", grace=1, buzz=False)
+    '>snare flam'
+    """
+    words = f"{voice}{_GRACES[grace]}{' buzz' if buzz else ''}"
+    return f">{words}" if level == "accent" else f"({words})" if level == "ghost" else words
+
+
+def column_lines(columns: Sequence[tuple[int, Column]], rows: Sequence[str], *, width: int) -> list[str]:
+    """The rows of columns, each with the number of its beat, in blocks no wider than ``width`` characters.
+
+    Blocks are parted by an empty line. A row stands in a block only where it says something; the counts always.
+    """
+    lines: list[str] = []
+    for index, block in enumerate(_blocks(columns, width - _LABEL_WIDTH)):
+        if index:
+            lines.append("")
+        for row in rows:
+            cells = "".join(column.get(row, "").ljust(_width(column)) for column in block)
+            if row == "count" or cells.strip():
+                lines.append(f"{row.ljust(_LABEL_WIDTH)}{cells}".rstrip())
+    return lines
 
 
 def _width(column: Column) -> int:
     return max(3, *(len(cell) for cell in column.values())) + 1
 
 
-def _blocks(columns: list[tuple[int, Column]], width: int) -> Iterable[list[Column]]:
+def _blocks(columns: Sequence[tuple[int, Column]], width: int) -> Iterable[list[Column]]:
     """The columns in blocks that fit, broken between beats where that is possible."""
     beats = [[column for _, column in group] for _, group in groupby(columns, key=lambda each: each[0])]
     block: list[Column] = []

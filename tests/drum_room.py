@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -16,7 +17,6 @@ from drumgen.spec.loading import read_phrase
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
-    from pathlib import Path
 
     from drumgen.layout import Laid, Stroke
     from drumgen.meter import Meter
@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from drumgen.practice import Practice
     from drumgen.spec.layering import Overrides
     from drumgen.spec.loading import Loaded
+
+DEMO = Path(__file__).parents[1] / "demo"
+DEMO_PHRASES = tuple(path for path in sorted(DEMO.glob("*.toml")) if path.name != "book.toml")
 
 KICK, SNARE, HIHAT, PEDAL, CRASH, RIDE = 36, 38, 42, 44, 49, 51
 HIGH, MID, LOW, FLOOR = 50, 47, 45, 43

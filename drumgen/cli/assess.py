@@ -43,7 +43,9 @@ def command(
     picture: Annotated[
         str | None,
         typer.Option(
-            "--picture", metavar="FILE", help="Write the bars, engraved, with each stroke's milliseconds: .svg, .pdf."
+            "--picture",
+            metavar="FILE",
+            help="Write the engraved bars with each stroke's milliseconds: .svg, .pdf, .png.",
         ),
     ] = None,
     overwrite: Annotated[bool, typer.Option("--overwrite", help="Write over a picture that is there.")] = False,  # noqa: FBT002 - a flag
@@ -67,6 +69,8 @@ def command(
         raise fail(f"--window from 1 to {LARGEST_WINDOW_MS:g} milliseconds", got=f"{window:g}")
     if start is not None and not 0 <= start <= 86_400:
         raise fail("--start from 0 seconds to a day", got=f"{start:g}")
+    if phrase.lower().endswith((".mid", ".midi")) and take.lower().endswith(".toml"):
+        raise fail("the phrase first and then the take", got=f'"{phrase}" "{take}"')
     path = _picture_path(picture, overwrite=overwrite)
     opened = open_phrase(phrase, asked)
     remark(*opened.remarks)
@@ -91,7 +95,10 @@ def _picture_path(picture: str | None, *, overwrite: bool) -> Path | None:
 
     if picture is None:
         return None
-    return out_file(picture, suffix=".pdf" if Path(picture).suffix.lower() == ".pdf" else ".svg", overwrite=overwrite)
+    suffix = Path(picture).suffix.lower()
+    if suffix not in (".svg", ".pdf", ".png"):
+        raise fail("a picture ending in .svg, .pdf or .png", got=f'"{picture}"')
+    return out_file(picture, suffix=suffix, overwrite=overwrite)
 
 
 def _save_picture(path: Path, phrase: Phrase, found: Assessment) -> None:

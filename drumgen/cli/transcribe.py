@@ -8,7 +8,7 @@ import typer
 
 from drumgen.cli.phrases import remark
 from drumgen.cli.takes import ChannelOption, DebounceOption, PedalOption, StrictOption, in_file, open_take, out_file
-from drumgen.errors import DrumgenError, fail
+from drumgen.errors import fail
 
 if TYPE_CHECKING:
     from drumgen.study.transcribe import Transcribing
@@ -22,7 +22,10 @@ def command(
     overwrite: Annotated[bool, typer.Option("--overwrite", help="Write over a file that is there.")] = False,  # noqa: FBT002 - a flag
     kit: Annotated[str, typer.Option(metavar="KIT", help="The kit it was played on.")] = "general-midi",
     tempo: Annotated[
-        str | None, typer.Option(metavar="TEMPO", help="The tempo it was played in, or guess; else the file's.")
+        str | None,
+        typer.Option(
+            metavar="TEMPO", help="The tempo it was played in, or guess, from the first stroke on; else the file's."
+        ),
     ] = None,
     meter: Annotated[
         str | None, typer.Option(metavar="METER", help="Its meter, with its groups; else the file's.")
@@ -54,7 +57,7 @@ def command(
     read = open_take(take, kit=load_kit(kit), channel=channel, pedal=pedal, debounce_ms=debounce, strict=strict)
     with in_file(take):
         found = transcribe(read, how)
-    text = _phrase_text(found.table)
+    text = found.text
     remark(*found.remarks)
     if path is not None:  # first of all: whoever reads what is printed may stop reading
         save_together({path: writer_of(text.encode())})
@@ -79,18 +82,3 @@ def _how(kit: str, tempo: str | None, meter: str | None, lead: str | None, title
         title=title or "",
         kit_name=kit,
     )
-
-
-def _phrase_text(table: dict[str, Any]) -> str:
-    """The phrase file, read once to be sure that it can be."""
-    from drumgen.spec.loading import read_phrase  # noqa: PLC0415 - as above
-    from drumgen.spec.phrase_file import PhraseFile  # noqa: PLC0415 - as above
-    from drumgen.spec.validation import validated  # noqa: PLC0415 - as above
-    from drumgen.spec.writing import render_phrase_file  # noqa: PLC0415 - as above
-
-    file, faults = validated(PhraseFile, table)
-    if file is None or faults:
-        raise DrumgenError(*faults)
-    text = render_phrase_file(file)
-    read_phrase(text, file="the phrase", name="take")
-    return text

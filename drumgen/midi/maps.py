@@ -40,7 +40,7 @@ def _metas(tracks: Tracks, kind: int) -> Iterator[tuple[int, Event]]:
         (number, event)
         for number, track in enumerate(tracks, start=1)
         for event in track
-        if event.status == META and event.data[0] == kind
+        if event[2] == META and event[3][0] == kind  # by number, which is quicker for the many that are something else
     ]
     return iter(sorted(found, key=lambda row: row[1].tick))
 

@@ -16,6 +16,7 @@ from drumgen.counts import spoken
 from drumgen.errors import DrumgenError, Fault
 from drumgen.study.assess_aligning import Alignment, align, drift_of
 from drumgen.study.assess_matching import matched
+from drumgen.study.assess_pulse import pulse_of, straightened
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from drumgen.levels import Level
     from drumgen.performance import Performance
     from drumgen.plan import Plan
+    from drumgen.study.assess_aligning import Row
     from drumgen.study.transcribe_beats import Numbers
     from drumgen.take import Take
 
@@ -127,13 +129,18 @@ def assess(
     if not once or not played:
         raise DrumgenError(Fault(f"strokes in the {'take' if once else 'phrase'}", got="none"))
     rows = by_voice((at_s, voice) for at_s, voice, _ in played)
-    alignment = align(by_voice((each.at_s, each.voice) for each in once), rows, stretch=stretch, start_s=start_s)
+    alignment = _aligned(once, rows, stretch, start_s)
     meant = _begun(once, alignment, played[-1][0])
     if len(meant) < len(once):
-        alignment = align(by_voice((each.at_s, each.voice) for each in meant), rows, stretch=stretch, start_s=start_s)
+        alignment = _aligned(meant, rows, stretch, start_s)
     expected = alignment.to_take(np.array([each.at_s for each in meant]))
     strokes, pairs, left = _matched(meant, expected, played, window_s)
     drift = np.zeros(len(expected))
+    if stretch is None:
+        way = _far_drift(meant, expected, rows)
+        again = _matched(meant, expected + way, played, window_s)
+        if len(again[1]) > len(pairs):
+            drift, (strokes, pairs, left) = way, again
     for _ in range(FOLLOWED if stretch is None else 0):
         way = _drift(expected, pairs, played)
         again = _matched(meant, expected + way, played, window_s)
@@ -157,6 +164,12 @@ def assess(
         drift_ms=float((drift.max() - drift.min()) * 1000) if len(drift) else 0.0,
         bars=len({each.bar for each in once}),
     )
+
+
+def _aligned(meant: Sequence[Meant], rows: Row, stretch: float | None, start_s: float | None) -> Alignment:
+    asked = by_voice((each.at_s, each.voice) for each in meant)
+    found = align(asked, rows, stretch=stretch, start_s=start_s)
+    return straightened(asked, rows, found) if stretch is None and start_s is None else found
 
 
 def meant_strokes(plan: Plan, performance: Performance) -> list[Meant]:
@@ -243,6 +256,13 @@ def _drift(expected: Numbers, pairs: Sequence[tuple[int, int]], played: Sequence
     off = np.array([played[j][0] - expected[i] for i, j in pairs])
     way = drift_of(moments, off, expected)
     return way if way.max() - way.min() > DRIFTS_S else np.zeros(len(expected))
+
+
+def _far_drift(meant: Sequence[Meant], expected: Numbers, rows: Row) -> Numbers:
+    """How far the pulse is from its straight line at each expected stroke, however far it wanders."""
+    asked = by_voice((float(at_s), each.voice) for at_s, each in zip(expected, meant, strict=True))
+    found: Numbers = np.interp(expected, *pulse_of(asked, rows))
+    return found
 
 
 def _added(left: Sequence[int], played: Sequence[Played], meant: Sequence[Meant], expected: Numbers) -> Iterable[Added]:

@@ -9,6 +9,7 @@ import numpy as np
 
 from drumgen.study.assess import by_voice, meant_strokes
 from drumgen.study.assess_aligning import align
+from drumgen.study.assess_pulse import straightened
 
 if TYPE_CHECKING:
     from drumgen.performance import Performance
@@ -32,6 +33,8 @@ def times_through(plan: Plan, performance: Performance, take: Take, *, stretch: 
     if not played:
         return 1
     found = align(by_voice(rows), played, stretch=stretch)
+    if stretch is None:
+        found = straightened(by_voice(rows), played, found)
     through = (float(np.max(seconds)) - found.start_s) / (found.stretch * length_s)
     return max(1, ceil(through - LITTLE_MORE))
 

@@ -20,6 +20,7 @@ MOST_LISTED = 12
 WORST_BARS = 3
 TOGETHER_MS = 3.0
 NEIGHBOURS_S = 0.6
+FEWEST_MET = 0.6
 
 
 class Timing(NamedTuple):
@@ -100,6 +101,14 @@ def bar_timings(found: Assessment) -> dict[int, tuple[Timing, int]]:
     return {bar: (timing(groups[bar]), faults[bar]) for bar in sorted({*groups, *faults})}
 
 
+def turn_limbs(found: Assessment) -> list[dict[str, Timing]]:
+    """For each time through, the timing of each limb."""
+    rows: list[list[tuple[str, Stroke]]] = [[] for _ in range(found.turns)]
+    for each in found.struck:
+        rows[each.meant.turn].append((LIMB_WORDS[each.meant.limb], each))
+    return [_by(row) for row in rows]
+
+
 def turn_timings(found: Assessment) -> list[tuple[Timing, int]]:
     """For each time through, its timing and how many strokes were missed, added or elsewhere."""
     rows = []
@@ -120,7 +129,7 @@ def assessment_lines(found: Assessment) -> Iterator[str]:
     if even is not None:
         yield f"  evenness     the gaps from hand stroke to hand stroke vary by {even:.1f} ms"
     yield from _loudness_lines(found)
-    yield from _fault_lines(found)
+    yield from fault_lines(found)
     yield from _bar_lines(found)
     yield from _turn_lines(found)
 
@@ -129,6 +138,9 @@ def _tempo_lines(found: Assessment) -> Iterator[str]:
     written, mean, first, last = found.tempos
     times = f"{found.turns} times through, " if found.turns > 1 else ""
     yield f"{times}{len(found.strokes)} strokes asked for; tempo {mean:.1f} (written {written:.1f}) quarters a minute"
+    met = sum(each.off_ms is not None for each in found.strokes)
+    if met < FEWEST_MET * len(found.strokes):
+        yield f"only {met} of them were met: is it a take of this phrase, and on this kit?"
     if abs(first - last) >= 0.5:
         way = "faster" if last > first else "slower"
         yield f"the tempo goes from {first:.1f} in the first quarter to {last:.1f} in the last: {way}"
@@ -149,7 +161,8 @@ def _loudness_lines(found: Assessment) -> Iterator[str]:
         yield f"  {limb.ljust(12)} {text}{apart}"
 
 
-def _fault_lines(found: Assessment) -> Iterator[str]:
+def fault_lines(found: Assessment) -> Iterator[str]:
+    """How many strokes were missed, added or elsewhere, and then which."""
     if found.clean:
         yield "nothing missed, nothing added, nothing on another voice"
         return
@@ -169,8 +182,8 @@ def _fault_lines(found: Assessment) -> Iterator[str]:
 def _where(stroke: Stroke, *, many: bool) -> str:
     meant = stroke.meant
     turn = f", time {meant.turn + 1}" if many else ""
-    grace = "the grace note before " if meant.kind == "grace" else ""
-    return f"bar {meant.bar}{turn}, {grace}{meant.on}, {LIMB_WORDS[meant.limb]} on {meant.voice}"
+    grace = "the grace note " if meant.kind == "grace" else ""
+    return f"bar {meant.bar}{turn}, {grace}on {meant.on}, {LIMB_WORDS[meant.limb]} on {meant.voice}"
 
 
 def _bar_lines(found: Assessment) -> Iterator[str]:
@@ -197,7 +210,7 @@ def _turn_lines(found: Assessment) -> Iterator[str]:
     rows = turn_timings(found)
     for number, (row, faults) in enumerate(rows, start=1):
         yield f"  time {number}: spread {row.spread_ms:.1f} ms; {faults} missed, added or elsewhere"
-    yield from (f"  {line}" for line in _changes(rows))
+    yield from (f"  {line}" for line in (*_changes(rows), *_limb_changes(turn_limbs(found))))
 
 
 def _changes(rows: Sequence[tuple[Timing, int]]) -> Iterator[str]:
@@ -207,6 +220,20 @@ def _changes(rows: Sequence[tuple[Timing, int]]) -> Iterator[str]:
         yield "steadier at the end" if last.spread_ms < first.spread_ms else "less steady at the end"
     if faults != later:
         yield "more of it played at the end" if later < faults else "less of it played at the end"
+
+
+def _limb_changes(rows: Sequence[dict[str, Timing]]) -> Iterator[str]:
+    """What changed in each limb from the first time through to the last."""
+    for name in (name for name in rows[0] if name in rows[-1]):
+        first, last = rows[0][name], rows[-1][name]
+        changes = []
+        if abs(first.mean_ms - last.mean_ms) >= TOGETHER_MS:
+            changes.append(f"from {early_or_late(first.mean_ms)} to {early_or_late(last.mean_ms)}")
+        if abs(first.spread_ms - last.spread_ms) >= TOGETHER_MS:
+            way = "steadier" if last.spread_ms < first.spread_ms else "less steady"
+            changes.append(f"{way}, spread from {first.spread_ms:.1f} to {last.spread_ms:.1f} ms")
+        if changes:
+            yield f"{name}: {'; '.join(changes)}"
 
 
 def plain(found: Assessment) -> dict[str, Any]:
@@ -223,7 +250,10 @@ def plain(found: Assessment) -> dict[str, Any]:
         "evenness_ms": evenness_ms([each for each in found.struck if each.meant.limb in ("R", "L")]),
         "velocities": loudness(found),
         "bars": {str(bar): {**row._asdict(), "faults": n} for bar, (row, n) in bar_timings(found).items()},
-        "turns": [{**row._asdict(), "faults": n} for row, n in turn_timings(found)],
+        "turns": [
+            {**row._asdict(), "faults": n, "limbs": {name: each._asdict() for name, each in limbs.items()}}
+            for (row, n), limbs in zip(turn_timings(found), turn_limbs(found), strict=True)
+        ],
         "strokes": [
             {**each.meant._asdict(), "off_ms": each.off_ms, "velocity": each.velocity, "played": each.played}
             for each in found.strokes

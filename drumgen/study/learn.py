@@ -103,7 +103,9 @@ def _groups(take: Take, pause_s: float) -> list[Group]:
 
 def _count_questions(groups: list[Group], struck: Sequence[str], take: Take) -> tuple[str, ...]:
     seconds = take.seconds()
-    lines = [f"{len(struck)} voices were asked for and {len(groups)} groups of strokes were heard"]
+    number = f"{len(groups)} group{'s' * (len(groups) != 1)} of strokes"
+    asked = f"{len(struck)} voices were asked for and {number} heard"
+    lines = [f"{asked}: a longer or shorter --pause, or another --order?"]
     for index, group in enumerate(groups):
         voice = struck[index] if index < len(struck) else "nothing"
         lines.append(f"at {seconds[group[0]]:.1f} s: {_notes_words(group, take)}; asked for here: {voice}")

@@ -10,12 +10,13 @@ from dataclasses import dataclass, replace
 from statistics import median
 from typing import TYPE_CHECKING, Any, Literal
 
+from drumgen.counts import spoken
 from drumgen.errors import DrumgenError, Fault
 from drumgen.study.transcribe_file import BarNotes, bar_names, phrase_table
 from drumgen.study.transcribe_gestures import gestures_of
 from drumgen.study.transcribe_grid import fit
 from drumgen.study.transcribe_levels import find_levels
-from drumgen.study.transcribe_notes import Note, write_notes
+from drumgen.study.transcribe_notes import LeftOut, Note, write_notes
 from drumgen.study.transcribe_rudiments import Found, find_rudiments
 from drumgen.study.transcribe_swing import SwingFound, find_swing
 from drumgen.study.transcribe_tempo import TempoGuess, retimed, with_guessed_tempo
@@ -31,6 +32,8 @@ if TYPE_CHECKING:
     from drumgen.study.transcribe_grid import Grid
     from drumgen.take import Take
     from drumgen.tempo import Tempo
+
+MOST_LISTED = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +57,7 @@ class Transcription:
     """What a take says, written down: ``table`` is a phrase file's content; ``names`` has the name of every bar.
 
     ``spread_ms`` is how far the strokes were from their places (standard deviation), ``tempo`` how the tempo was told
-    where the file did not say it.
+    where the file did not say it; ``left_out`` are the strokes that a phrase cannot say.
     """
 
     take: Take
@@ -65,12 +68,28 @@ class Transcription:
     swing: SwingFound | None
     spread_ms: float
     tempo: TempoGuess | None
+    left_out: tuple[LeftOut, ...]
     remarks: tuple[str, ...]
 
     @property
     def notes(self) -> tuple[Note, ...]:
         """All notes, in order."""
         return tuple(note for bar in self.bars for note in bar.notes)
+
+    @property
+    def text(self) -> str:
+        """The phrase file, read once to be sure that it can be. Raises DrumgenError where it cannot."""
+        from drumgen.spec.loading import read_phrase  # noqa: PLC0415 - for those who want the file
+        from drumgen.spec.phrase_file import PhraseFile  # noqa: PLC0415 - as above
+        from drumgen.spec.validation import validated  # noqa: PLC0415 - as above
+        from drumgen.spec.writing import render_phrase_file  # noqa: PLC0415 - as above
+
+        file, faults = validated(PhraseFile, self.table)
+        if file is None or faults:
+            raise DrumgenError(*faults)
+        text = render_phrase_file(file)
+        read_phrase(text, file="the phrase", name="take")
+        return text
 
 
 def transcribe(take: Take, how: Transcribing | None = None) -> Transcription:
@@ -101,7 +120,8 @@ def transcribe(take: Take, how: Transcribing | None = None) -> Transcription:
         swing=swing,
         spread_ms=grid.spread_s * 1000,
         tempo=guess,
-        remarks=tuple(_remarks(written.third_hand, written.doubled)),
+        left_out=written.left_out,
+        remarks=tuple(_remarks(written.left_out, grid, take)),
     )
 
 
@@ -170,12 +190,15 @@ def _head(
     return {**head, "dynamics": figures}
 
 
-def _remarks(third: int, doubled: int) -> list[str]:
-    remarks = []
-    if third:
-        remarks.append(f"{third} stroke{'s' * (third != 1)} left out that would need a third hand")
-    if doubled:
-        remarks.append(
-            f"{doubled} stroke{'s' * (doubled != 1)} of one voice that came to one place with another are one"
-        )
+def _remarks(left_out: Sequence[LeftOut], grid: Grid, take: Take) -> list[str]:
+    """What the phrase does not say of the take, each stroke with its place, the first dozen of them."""
+    places = [(spoken(each.place, meter=grid.meters[each.bar]), each) for each in left_out[:MOST_LISTED]]
+    remarks = [f"{each.voice} on {place} of bar {each.bar + 1} left out: it {each.why}" for place, each in places]
+    if len(left_out) > MOST_LISTED:
+        remarks.append(f"and {len(left_out) - MOST_LISTED} more strokes left out for such reasons")
+    unmapped = sum(struck.times for struck in take.unmapped)
+    if unmapped:
+        strokes = f"{unmapped} stroke{'s' * (unmapped != 1)}"
+        words = f"{strokes} left out of notes that the kit {take.kit.name} has no voice for"
+        remarks.append(f"{words}; --kit with one that has them keeps them (kits learn makes one)")
     return remarks

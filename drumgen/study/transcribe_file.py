@@ -12,7 +12,8 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from drumgen.counts import spoken
-from drumgen.errors import fail
+from drumgen.errors import DrumgenError, fail
+from drumgen.feel import Swing, swung_pairs
 from drumgen.note_values import GRAINS_PER_QUARTER, TEMPO_UNITS, UNIT_NAMES
 from drumgen.sticking import OTHER_HAND, Sign, Sticking
 from drumgen.subdivision import places_in
@@ -63,6 +64,7 @@ def _letters(number: int) -> str:
 def phrase_table(bars: Sequence[BarNotes], names: Sequence[str], kit: Kit, kit_name: str, head: Table) -> Table:
     """What the phrase file says; ``head`` is said at its top: a title, the feel, the dynamics."""
     first = bars[0]
+    swing = head.get("feel", {}).get("swing")
     runs = [(name, len(list(run))) for name, run in groupby(names)]
     table: Table = {"tempo": tempo_words(first.us, first.meter), "meter": str(first.meter), "kit": kit_name}
     table["phrase"] = [f"{name} x{times}" if times > 1 else name for name, times in runs]
@@ -70,7 +72,17 @@ def phrase_table(bars: Sequence[BarNotes], names: Sequence[str], kit: Kit, kit_n
     for bar, name in zip(bars, names, strict=True):
         if name not in table["bars"]:
             table["bars"][name] = _bar_table(bar, first, kit)
+            if swing is not None and not can_swing(swing, bar.meter):
+                table["bars"][name]["feel"] = {"swing": {**swing, "ratio": "1:1"}}
     return {**head, **table}
+
+
+def can_swing(swing: Table, meter: Meter) -> bool:
+    """Whether a meter has beats that a swing's pairs fit into."""
+    try:
+        return bool(swung_pairs(Swing(swing["of"], 2, 1), meter))
+    except DrumgenError:
+        return False
 
 
 def tempo_words(us: int, meter: Meter) -> float | int | str:

@@ -70,7 +70,9 @@ def fit(gestures: Sequence[Gesture], take: Take, swing: SwingFound | None = None
     spread_s = FIRST_SPREAD_S
     names: list[str] = []
     for _ in range(ROUNDS):
-        names = fitter.choose(spread_s, {grains: subdivisions_of(grains) for grains in options})
+        before, names = names, fitter.choose(spread_s, {grains: subdivisions_of(grains) for grains in options})
+        if names == before:
+            break
         off = fitter.off(names)
         spread_s = float(np.clip(1.2 * np.sqrt(np.mean(off**2)) if len(off) else 0, LEAST_SPREAD_S, MOST_SPREAD_S))
     return _grid(fitter, names, beats)

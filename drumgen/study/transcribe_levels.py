@@ -1,12 +1,13 @@
 """Levels: which strokes of a take are accents and which are ghost notes, from their velocities.
 
-The velocities (without the kit's offsets) are parted into at most three groups, exactly, by the least sum of squares;
-more groups only where they stand clearly apart. Which level a group is: those whose usual velocities it is nearest to,
-in the same order. One group alone is plain strokes.
+The velocities (without the kit's offsets, so that a soft voice's may be over 127) are parted into at most three groups,
+exactly, by the least sum of squares; more groups only where they stand clearly apart. Which level a group is: those
+whose usual velocities it is nearest to, in the same order. One group alone is plain strokes.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from itertools import combinations, pairwise
 from math import log
 from typing import TYPE_CHECKING, NamedTuple
@@ -29,6 +30,7 @@ APART = 2.6
 LEAST_STEP = 12
 LEAST_SPREAD = 2.0
 SMALLEST_SHARE = 0.004
+LOUDEST = 127
 
 
 class Levels(NamedTuple):
@@ -42,18 +44,19 @@ def find_levels(gestures: Sequence[Gesture], take: Take) -> Levels:
     """The levels of some gestures."""
     usual = Dynamics()
     forces = np.array([gesture.velocity for gesture in gestures], dtype=np.int64)
-    groups = _groups(np.bincount(forces, minlength=128)[1:128])
+    groups = _groups(np.bincount(forces)[1:])
     centres = [group.centre for group in groups]
     names = _named(centres)
     bounds = [(one.last + other.first + 1) / 2 for one, other in pairwise(groups)]
-    each = [names[int(np.searchsorted(bounds, force))] for force in forces]
-    figures = {name: round(centre) for name, centre in zip(names, centres, strict=True)}
+    of_force = {force: names[bisect_left(bounds, force)] for force in set(forces.tolist())}
+    each = [of_force[force] for force in forces.tolist()]
+    figures = {name: min(LOUDEST, round(centre)) for name, centre in zip(names, centres, strict=True)}
     graces = [_own(gesture, take) for gesture in gestures if gesture.grace]
     known = Dynamics(
-        accent=figures.get("accent", min(127, max(usual.accent, round(centres[-1] * 1.2)))),
+        accent=figures.get("accent", min(LOUDEST, max(usual.accent, round(centres[-1] * 1.2)))),
         normal=figures.get("normal", usual.normal),
         ghost=figures.get("ghost", min(usual.ghost, max(1, round(centres[0] * 0.6)))),
-        grace=int(np.median(graces)) if graces else usual.grace,
+        grace=min(LOUDEST, int(np.median(graces))) if graces else usual.grace,
     )
     return Levels(each, known)
 
@@ -90,7 +93,7 @@ def _apart(one: _Group, other: _Group) -> bool:
 
 
 def _parted(counts: Wholes, number: int) -> list[_Group]:
-    """The velocities 1 to 127 in ``number`` groups with the least sum of squares; nothing where there are too few."""
+    """The velocities from 1 on in ``number`` groups with the least sum of squares; nothing where there are too few."""
     heard = np.flatnonzero(counts)
     if len(heard) < number:
         return []

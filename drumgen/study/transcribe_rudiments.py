@@ -44,7 +44,7 @@ class Found(NamedTuple):
     strokes: int
 
 
-class _Cycle(NamedTuple):
+class Cycle(NamedTuple):
     """One rudiment until it comes round, led by one hand: codes of its strokes, their lengths, its accents."""
 
     name: str
@@ -68,7 +68,8 @@ def _code(hand: str, grace: int, *, buzz: bool) -> int:
 
 
 @cache
-def _cycles() -> tuple[_Cycle, ...]:
+def cycles_of_all() -> tuple[Cycle, ...]:
+    """The forty rudiments until they come round; one that does not change hands is led by either."""
     cycles = []
     for rudiment in RUDIMENTS:
         side = parse_sticking(rudiment.sticking)
@@ -80,10 +81,10 @@ def _cycles() -> tuple[_Cycle, ...]:
     return tuple(cycles)
 
 
-def _cycle(name: str, signs: Sequence[Sign], grains: Wholes, side: int) -> _Cycle:
+def _cycle(name: str, signs: Sequence[Sign], grains: Wholes, side: int) -> Cycle:
     codes = np.array([_code(sign.limb, sign.grace, buzz=sign.buzz) for sign in signs], dtype=np.int64)
     accents = np.array([sign.level == "accent" for sign in signs], dtype=np.bool_)
-    return _Cycle(name, signs[0].limb, codes, grains, accents, side)
+    return Cycle(name, signs[0].limb, codes, grains, accents, side)
 
 
 def find_rudiments(notes: Sequence[Note], bar_starts: Sequence[int]) -> tuple[Found, ...]:
@@ -98,32 +99,32 @@ def find_rudiments(notes: Sequence[Note], bar_starts: Sequence[int]) -> tuple[Fo
     twice[:-1] |= twice[1:]
     code[twice] = -1  # both hands at once are no stroke of a rudiment
     accent = np.array([note.level == "accent" for note in hands], dtype=np.bool_)
-    free = np.ones(len(hands), dtype=np.bool_)
+    taken = bytearray(len(hands))
     found: list[Found] = []
     for in_rhythm in (True, False):
         runs = [
             (end - start, fit, -len(cycle.codes), -number, start, end, cycle, turn)
-            for number, cycle in enumerate(_cycles())
+            for number, cycle in enumerate(cycles_of_all())
             for start, end, turn, fit in _runs(cycle, code, onset, accent, in_rhythm=in_rhythm)
         ]
         runs.sort(key=lambda run: run[:4], reverse=True)
         for length, _, _, _, start, end, cycle, turn in runs:
-            if free[start:end].all():
-                free[start:end] = False
+            if 1 not in taken[start:end]:
+                taken[start:end] = b"\1" * length
                 lead, stroke = _begun(cycle, turn)
                 bars = hands[start].bar, hands[end - 1].bar
                 found.append(Found(cycle.name, *bars, lead, stroke, in_rhythm, start, length))
     return tuple(sorted(found, key=lambda each: each.first))
 
 
-def _begun(cycle: _Cycle, turn: int) -> tuple[str, int]:
+def _begun(cycle: Cycle, turn: int) -> tuple[str, int]:
     """The hand that leads the side in which a run begins, and with which stroke of that side."""
     mirrored = {"R": "L", "L": "R"}[cycle.lead]
     return (cycle.lead if turn < cycle.side else mirrored), turn % cycle.side + 1
 
 
 def _runs(
-    cycle: _Cycle, code: Wholes, onset: Wholes, accent: Flags, *, in_rhythm: bool
+    cycle: Cycle, code: Wholes, onset: Wholes, accent: Flags, *, in_rhythm: bool
 ) -> Iterator[tuple[int, int, int, float]]:
     """The runs of a rudiment: from stroke to stroke, from which of its strokes, and how many of its accents fit."""
     size, period = len(code), len(cycle.codes)
@@ -131,17 +132,17 @@ def _runs(
     if size < fewest or not {*cycle.codes[: cycle.side].tolist()} <= {*code.tolist()}:
         return
     gaps = np.diff(onset, append=onset[-1])
-    where = np.arange(size)
+    codes, grains, accents = (np.tile(row, size // period + 2) for row in (cycle.codes, cycle.grains, cycle.accents))
+    steady = gaps[:-1] == gaps[1:]
     for turn in range(period):
-        phase = (where + turn) % period
-        good = code == cycle.codes[phase]
+        good = code == codes[turn : turn + size]
         if np.count_nonzero(good) < fewest:
             continue
-        grains = cycle.grains[phase] if in_rhythm else np.ones(size, dtype=np.int64)
-        even = gaps[:-1] * grains[1:] == gaps[1:] * grains[:-1]
+        own = grains[turn : turn + size]
+        even = gaps[:-1] * own[1:] == gaps[1:] * own[:-1] if in_rhythm else steady
         stretches = [*_stretches(good, even, fewest)]
         if stretches:
-            wrong = np.cumsum(cycle.accents[phase] != accent, dtype=np.int64).tolist()
+            wrong = np.cumsum(accents[turn : turn + size] != accent, dtype=np.int64).tolist()
             for start, end in stretches:
                 misfits = wrong[end - 1] - (wrong[start - 1] if start else 0)
                 yield start, end, (start + turn) % period, 1 - misfits / (end - start)

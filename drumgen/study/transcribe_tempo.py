@@ -9,6 +9,7 @@ it is: by how much the best guess is better than the best that is not about the 
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -25,10 +26,12 @@ if TYPE_CHECKING:
 
 PPQ = 10_080
 FASTEST_S, SLOWEST_S, STEP = 0.29, 1.2, 1.004
-USUAL_S, OCTAVES = 0.55, 0.9
+USUAL_S, OCTAVES = 0.6, 0.6
 MOST_STROKES = 1500
 FOLLOW, FOLLOW_LENGTH = 0.35, 0.06
 FARTHEST_BEATS, THIRDS = 40, 0.9
+MOST_SURE_OF_HANDS = 0.25
+"""Hands alone do not say which of their beats is felt: half and double, or two thirds of it, are never far."""
 
 
 class TempoGuess(NamedTuple):
@@ -58,9 +61,12 @@ def with_guessed_tempo(take: Take, *, asked: bool) -> tuple[Take, TempoGuess | N
     if not asked and _fits(seconds, take.tempos[0].us_per_quarter / 1e6):
         return take, None
     guess = guess_tempo(seconds, _weights(take))
+    if not any(hit.limb for hit in take.hits):
+        guess = guess._replace(sure=min(guess.sure, MOST_SURE_OF_HANDS))
     beat_s = 60 / guess.beats
     beats = _followed(seconds, _phase(seconds, beat_s), beat_s)
-    return _on_beats(take, seconds, beats), guess
+    quarters = 60 / float(np.mean(np.diff(beats))) * _beat_grains(take.meters[0].meter) / GRAINS_PER_QUARTER
+    return _on_beats(take, seconds, beats, us=us_per_quarter(Fraction(round(quarters * 10), 10))), guess
 
 
 def _fits(seconds: Numbers, beat_s: float) -> bool:
@@ -130,8 +136,8 @@ def _beat_grains(meter: Meter) -> int:
     return meter.beats[0].grains if meter.compound else GRAINS_PER_QUARTER
 
 
-def _on_beats(take: Take, seconds: Numbers, beats: Numbers, *, us: int | None = None) -> Take:
-    """The take with its strokes in ticks of those beats, a quarter each."""
+def _on_beats(take: Take, seconds: Numbers, beats: Numbers, *, us: int) -> Take:
+    """The take with its strokes in ticks of those beats, a quarter each, and its tempo said."""
     meter = take.meters[0].meter
     grains = _beat_grains(meter)
     ticks_a_beat = PPQ * grains // GRAINS_PER_QUARTER
@@ -140,9 +146,8 @@ def _on_beats(take: Take, seconds: Numbers, beats: Numbers, *, us: int | None = 
     place[before] = (seconds[before] - beats[0]) / (beats[1] - beats[0])
     ticks = np.maximum(0, np.rint(place * ticks_a_beat)).astype(np.int64).tolist()
     hits = tuple(replace(hit, tick=tick) for hit, tick in zip(take.hits, ticks, strict=True))
-    mean_us = us or round(float(np.mean(np.diff(beats))) * 1e6 * GRAINS_PER_QUARTER / grains)
     bar = PPQ * meter.grains // GRAINS_PER_QUARTER
     end = -(-(ticks[-1] + 1) // bar) * bar
-    tempos = (TempoChange(0, mean_us),)
+    tempos = (TempoChange(0, us),)
     meters = (MeterChange(0, Meter(meter.upper, meter.lower, meter.groups, felt=meter.felt)),)
     return replace(take, ppq=PPQ, hits=hits, tempos=tempos, meters=meters, markers=(), end_tick=end, tempo_said=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from typing import TYPE_CHECKING
 
+from drumgen.bar_text import LIMB_LABELS, column_lines, struck_text
 from drumgen.counts import Slot
 from drumgen.sticking import OTHER_HAND
 from drumgen.subdivision import places_in
@@ -16,17 +17,15 @@ from drumgen.syllables import said
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from drumgen.bar_text import Column
     from drumgen.study.transcribe import Transcription
     from drumgen.study.transcribe_file import BarNotes
     from drumgen.study.transcribe_notes import Note
     from drumgen.study.transcribe_rudiments import Found
 
-LIMB_LABELS = {"R": "right hand", "L": "left hand", "K": "kick foot", "H": "hi-hat foot"}
-_LABEL_WIDTH = 12
-_GRACES = ("", " flam", " drag")
 _LEAST_SURE = 0.75
-
-Column = dict[str, str]
+SURE_TEMPO = 0.25
+"""A guess so much better than any other was right whenever it was measured; below, about every second."""
 
 
 def transcription_lines(found: Transcription, *, width: int = 80) -> list[str]:
@@ -48,7 +47,7 @@ def _head_lines(found: Transcription) -> Iterator[str]:
     tempo = found.table["tempo"]
     yield f"{found.table['title']}: {len(found.bars)} bar{'s' * (len(found.bars) != 1)}, {first.meter}, tempo {tempo}"
     if found.tempo is not None:
-        words = "sure" if found.tempo.sure > 0.25 else "fairly sure" if found.tempo.sure > 0.1 else "not sure"
+        words = "sure" if found.tempo.sure > SURE_TEMPO else "not sure"
         yield f"tempo guessed from the strokes, {words}: {found.tempo.beats:.0f}, else {found.tempo.other:.0f}"
     if found.swing is not None:
         yield f"swung {found.swing.of}, {found.swing.long}:{found.swing.short}"
@@ -76,15 +75,7 @@ def _bar_lines(bars: Sequence[BarNotes], width: int) -> list[str]:
     """One bar: blocks of rows no wider than ``width`` characters, broken between beats."""
     columns = _columns(bars)
     rows = [row for row in ("count", "sticking", "sure", *LIMB_LABELS.values()) if any(row in c for _, c in columns)]
-    lines: list[str] = []
-    for block in _blocks(columns, width - _LABEL_WIDTH):
-        if lines:
-            lines.append("")
-        for row in rows:
-            cells = "".join(column.get(row, "").ljust(_width(column)) for column in block)
-            if row == "count" or cells.strip():
-                lines.append(f"{row.ljust(_LABEL_WIDTH)}{cells}".rstrip())
-    return lines
+    return column_lines(columns, rows, width=width)
 
 
 def _columns(bars: Sequence[BarNotes]) -> list[tuple[int, Column]]:
@@ -95,7 +86,8 @@ def _columns(bars: Sequence[BarNotes]) -> list[tuple[int, Column]]:
     for note in bar.notes:
         column = columns[note.place]
         label = LIMB_LABELS[note.limb]
-        column[label] = "+".join(filter(None, (column.get(label), _cell(note))))
+        struck = struck_text(note.voice, level=note.level, grace=note.grace, buzz=note.buzz)
+        column[label] = "+".join(filter(None, (column.get(label), struck)))
         if note.limb in OTHER_HAND:
             column["sticking"] = _letters(column.get("sticking", ""), note)
             column["sure"] = f"{100 * _sure(bars, note):.0f}"
@@ -121,28 +113,6 @@ def _letters(known: str, note: Note) -> str:
 def _sure(bars: Sequence[BarNotes], note: Note) -> float:
     alike = [each.sure for bar in bars for each in bar.notes if (each.place, each.limb) == (note.place, note.limb)]
     return sum(alike) / len(alike)
-
-
-def _cell(note: Note) -> str:
-    words = f"{note.voice}{_GRACES[note.grace]}{' buzz' * note.buzz}"
-    return f">{words}" if note.level == "accent" else f"({words})" if note.level == "ghost" else words
-
-
-def _width(column: Column) -> int:
-    return max(3, *(len(cell) for cell in column.values())) + 1
-
-
-def _blocks(columns: list[tuple[int, Column]], width: int) -> Iterator[list[Column]]:
-    beats: dict[int, list[Column]] = defaultdict(list)
-    for beat, column in columns:
-        beats[beat].append(column)
-    block: list[Column] = []
-    for row in beats.values():
-        if block and sum(map(_width, block)) + sum(map(_width, row)) > width:
-            yield block
-            block = []
-        block += row
-    yield block
 
 
 def _rudiment_lines(found: Transcription) -> Iterator[str]:

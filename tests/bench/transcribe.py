@@ -2,9 +2,10 @@
 
 The corpora are `labelled`: the renderer's own performances, never the model's. Hands: the share of strokes given to the
 hand that played them, by surface and spread, beside what alternating from the kit's lead hand would get; and, since
-nothing in a file tells a sticking from its mirror image on one surface, the same up to exchanging the hands. Certainty:
-of the strokes called so sure, how many are right. Rudiments: how many of the forty are named as what they are, from the
-hands that played and from the hands that were worked out. Speed: seconds for takes of growing length.
+nothing in a file tells a sticking from its mirror image on one surface, both up to exchanging the hands. Certainty:
+of the strokes called so sure, how many are right. Tempo: guessed where a file does not say it, right or half or double.
+Rudiments: how many of the forty are named as what they are, from the hands that played and from the hands that were
+worked out, and which cannot be told apart. Speed: seconds for takes of growing length; ``run.py`` has them as rows.
 """
 
 from __future__ import annotations
@@ -12,26 +13,30 @@ from __future__ import annotations
 import argparse
 import sys
 from collections import Counter, defaultdict
-from itertools import pairwise
-from time import perf_counter
+from itertools import combinations, pairwise
+from time import process_time
 from typing import TYPE_CHECKING
 
 from labelled import DIFFERENT, SURFACES, Labelled, labelled, random_stickings, rudiments
+from measuring import Row, seconds_of
 
 from drumgen.midi.read import read_take
 from drumgen.midi.write import render_midi
-from drumgen.study.transcribe import transcribe
+from drumgen.study.transcribe import Transcribing, transcribe
 from drumgen.study.transcribe_notes import Note
-from drumgen.study.transcribe_rudiments import find_rudiments
+from drumgen.study.transcribe_rudiments import Cycle, cycles_of_all, find_rudiments
+from drumgen.study.transcribe_text import SURE_TEMPO
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from drumgen.kit import Kit
     from drumgen.study.transcribe import Transcription
 
 SEED = 20
 EDGES = (0.0, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99, 1.01)
 LENGTHS = (25_000, 50_000, 100_000)
+LONGEST_RUN = 96
 
 
 def say(line: str) -> None:
@@ -66,9 +71,9 @@ def hands_of(take: Labelled, found: Transcription) -> list[tuple[str, str, float
     return rows
 
 
-def measure_hands(corpus: Iterable[Labelled]) -> tuple[Tally, Tally, Tally, list[tuple[float, bool]]]:
-    """Right hands, right up to exchanging them, right by alternating; and each stroke's certainty with its truth."""
-    own, mirrored, alternating = Tally(), Tally(), Tally()
+def measure_hands(corpus: Iterable[Labelled]) -> tuple[list[Tally], list[tuple[float, bool]]]:
+    """Right hands and alternating ones, as they are and up to exchanging them; each stroke's certainty and truth."""
+    own, mirrored, alternating, turned = tallies = [Tally() for _ in range(4)]
     sure: list[tuple[float, bool]] = []
     for take in corpus:
         rows = hands_of(take, transcribe(take.take))
@@ -80,19 +85,21 @@ def measure_hands(corpus: Iterable[Labelled]) -> tuple[Tally, Tally, Tally, list
         own.add(key, right, len(rows))
         mirrored.add(key, max(right, sum(told not in ("", hand) for hand, told, _ in rows)), len(rows))
         alternating.add(key, by_turns, len(rows))
+        turned.add(key, max(by_turns, len(rows) - by_turns), len(rows))
         sure += [(each, hand == told) for hand, told, each in rows if told]
-    return own, mirrored, alternating, sure
+    return tallies, sure
 
 
 def tell_hands(corpus: Iterable[Labelled], spreads: Sequence[str]) -> None:
-    own, mirrored, alternating, sure = measure_hands(corpus)
+    (own, *others), sure = measure_hands(corpus)
     say("\nhands: strokes given to the hand that played them, in 100")
-    say(f"{'corpus':18}{'surface':22}{'spread':8}{'strokes':>8}{'right':>9}{'or mirrored':>13}{'alternating':>13}")
+    heads = f"{'right':>9}{'or mirrored':>13}{'alternating':>13}{'or mirrored':>13}"
+    say(f"{'corpus':18}{'surface':22}{'spread':8}{'strokes':>8}{heads}")
     for name in ("rudiments", "random stickings"):
         for surface in SURFACES:
             for spread in spreads:
                 key = (name, surface, spread)
-                numbers = f"{own.share(key):>9}{mirrored.share(key):>13}{alternating.share(key):>13}"
+                numbers = f"{own.share(key):>9}" + "".join(f"{other.share(key):>13}" for other in others)
                 say(f"{name:18}{surface:22}{spread:8}{own.all[key]:8d}{numbers}")
     for spread in spreads:
         keys = [key for key in own.all if key[1] in DIFFERENT and key[2] == spread]
@@ -155,19 +162,89 @@ def tell_rudiments(corpus: Iterable[Labelled]) -> None:
         say(f"  taken for another: {rudiment} for {', '.join(f'{name} ({n})' for name, n in others.most_common(3))}")
 
 
-def tell_speed() -> None:
-    say("\nspeed: seconds of one run, the file read and transcribed")
+def turned(cycle: Cycle, *, rhythm: bool, accents: bool) -> set[tuple[tuple[object, ...], ...]]:
+    """A rudiment's strokes from every one of them on, led by either hand, for as long as the longest two need."""
+    size, mean = len(cycle.codes), int(cycle.grains.sum()) / len(cycle.codes)
+    strokes = [
+        [
+            (code ^ hand, grains / mean if rhythm else 0, accent if accents else False)
+            for code, grains, accent in zip(cycle.codes.tolist(), cycle.grains.tolist(), cycle.accents, strict=True)
+        ]
+        for hand in (0, 1)
+    ]
+    return {tuple(row[(start + n) % size] for n in range(LONGEST_RUN)) for row in strokes for start in range(size)}
+
+
+def tell_alike() -> None:
+    """Which rudiments are one and the same, where only so much of them is heard."""
+    cycles = {cycle.name: cycle for cycle in reversed(cycles_of_all())}
+    say("\nrudiments that cannot be told apart, from whichever stroke and hand they begin")
+    for words, rhythm, accents in (
+        ("by the hands alone, evenly and without accents", False, False),
+        ("by the hands and accents, evenly", False, True),
+        ("by the hands and the rhythm, without accents", True, False),
+        ("by all three", True, True),
+    ):
+        ways = {name: turned(cycle, rhythm=rhythm, accents=accents) for name, cycle in cycles.items()}
+        alike = [f"{one} and {other}" for one, other in combinations(sorted(ways), 2) if ways[one] & ways[other]]
+        say(f"  {words}: {'; '.join(alike) or 'none'}")
+
+
+def tell_tempos(corpus: Iterable[Labelled]) -> None:
+    """How often a tempo that is not said is guessed."""
+    kinds: dict[str, Counter[str]] = defaultdict(Counter)
+    for take in corpus:
+        guess = transcribe(take.take, Transcribing(guessed=True)).tempo
+        if guess is None:
+            continue
+        ratio = guess.beats * take.performance.tempos[0].us_per_quarter / 60e6
+        names = {1.0: "right", 0.5: "half", 2.0: "double", 2 / 3: "two thirds", 3 / 2: "three halves", 4 / 3: "4:3"}
+        kind = next((name for size, name in names.items() if abs(ratio / size - 1) < 0.03), "another")
+        words = "sure" if guess.sure > SURE_TEMPO else "not sure"
+        feet = "with feet" if any(hit.limb for hit in take.take.hits) else "hands alone"
+        for name in (feet, f"{feet}, {words}"):
+            kinds[name][kind] += 1
+    say("\ntempo guessed from the strokes alone, takes in 100 (sure: by its own words)")
+    for name, found in sorted(kinds.items()):
+        listed = ", ".join(f"{kind} {100 * n / found.total():.1f}" for kind, n in found.most_common())
+        say(f"  {name} ({found.total()} takes): {listed}")
+
+
+def long_take(strokes: int) -> tuple[bytes, Kit]:
+    """A MIDI file of about so many strokes, 5 ms of spread, and its kit."""
     bars = '[bars.a]\nsticking = "RLRR LRLL"\nhands.R = "hihat"\naccents = "2 4"\nfeet.kick = "1 2& 3"\n'
+    times = strokes // 19 + 1
+    text = f'phrase = ["a x{times}", "b"]\nlanding = []\nfeel = {{ spread_ms = 5 }}\n{bars}[bars.b]\nlike = "a"\n'
+    take = labelled(text, {})
+    return render_midi(take.performance), take.take.kit
+
+
+def rows(rounds: int) -> list[Row]:
+    """The rows of ``run.py``: 100 000 strokes read and transcribed, against five seconds and twice half as many."""
+    whole, kit = long_take(LENGTHS[-1])
+    half, _ = long_take(LENGTHS[-2])
+
+    def seconds(content: bytes) -> float:
+        return seconds_of(lambda: transcribe(read_take(content, kit=kit)), clock=process_time)
+
+    seconds(half)  # warms what is cached
+    pairs = [(seconds(half), seconds(whole)) for _ in range(rounds)]
+    ours = tuple(one for _, one in pairs)
+    return [
+        Row("drumgen transcribe, 100 000 strokes", "five seconds of processor time", 1.0, ours, (5.0,) * rounds),
+        Row("the same", "twice 50 000 strokes", 1.15, ours, tuple(2 * one for one, _ in pairs)),
+    ]
+
+
+def tell_speed() -> None:
+    say("\nspeed: seconds of processor time of one run, the file read and transcribed")
     for strokes in LENGTHS:
-        times = strokes // 20
-        text = f'phrase = ["a x{times}", "b"]\nlanding = []\nfeel = {{ spread_ms = 5 }}\n{bars}[bars.b]\nlike = "a"\n'
-        take = labelled(text, {})
-        content = render_midi(take.performance)
-        start = perf_counter()
-        read = read_take(content, kit=take.take.kit)
-        middle = perf_counter()
+        content, kit = long_take(strokes)
+        start = process_time()
+        read = read_take(content, kit=kit)
+        middle = process_time()
         transcribe(read)
-        end = perf_counter()
+        end = process_time()
         say(f"  {len(read.hits):7d} strokes: read {middle - start:.2f}, transcribed {end - middle:.2f}")
 
 
@@ -192,6 +269,8 @@ def main() -> int:
         and take.about["spread"] == "0 ms"
         and take.about["surface"] in DIFFERENT[:2]
     )
+    tell_alike()
+    tell_tempos(take for take in corpus if take.about["surface"] == DIFFERENT[0])
     tell_speed()
     return 0
 

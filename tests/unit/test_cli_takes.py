@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import json
+import re
+from dataclasses import replace
+from itertools import product
 from pathlib import Path
 
 import pytest
+from drum_room import performed
 
 from drumgen.cli.boundary import main
+from drumgen.midi.write import render_midi
 
 TAKES = Path(__file__).parents[1] / "oracle" / "takes"
 BROOK = """
@@ -68,7 +73,8 @@ def test_transcribe_prints_and_writes_a_phrase_that_is_the_take(room: Path, caps
             'expected --note with a voice, = and its answer, got "kick"',
         ),
         (["kits", "learn", "brook.mid", "--note", "kick=x"], 'expected --note kick= and a note from 0 to 127, got "x"'),
-        (["kits", "learn", "brook.mid"], "voices were asked for and 1 groups of strokes were heard"),
+        (["assess", "brook.mid", "brook.toml"], 'expected the phrase first and then the take, got "brook.mid"'),
+        (["kits", "learn", "brook.mid"], "voices were asked for and 1 group of strokes heard"),
         (
             ["kits", "remap", "brook.mid", "--from", "five-piece", "--to", "six", "-o", "x.mid"],
             "expected a shipped kit",
@@ -112,7 +118,27 @@ def test_assess_draws_a_picture(room: Path, capsys: pytest.CaptureFixture[str]) 
     assert (room / "brook.pdf").read_bytes().startswith(b"%PDF")
     assert main([*typed, "--picture", "brook.pdf"]) == 2
     assert main([*typed, "--picture", "brook.gif"]) == 2
-    assert "expected an output ending in .svg" in capsys.readouterr().err
+    assert "expected a picture ending in .svg, .pdf or .png" in capsys.readouterr().err
+
+
+def test_the_picture_has_a_bar_and_a_number_for_every_stroke(room: Path) -> None:
+    """Eight sixteenths of which the left hand's are 20 ms late and one is missed: a star."""
+    pytest.importorskip("verovio")
+    text = 'title = "Sill"\ntempo = 100\nphrase = ["a"]\n[bars.a]\nmeter = "2/4"\nsticking = "RLRR"\nfeet.kick = "1"\n'
+    (room / "sill.toml").write_text(text, "utf-8")
+    performance = performed(text)
+    hits = [replace(hit, tick=hit.tick + (32 if hit.limb == "L" else 0)) for hit in performance.hits]
+    del hits[3]
+    (room / "sill.mid").write_bytes(render_midi(replace(performance, hits=tuple(hits))))
+    typed = ["assess", "sill.toml", "sill.mid", "--played-at", "100", "--start", "0", "--picture"]
+    assert main([*typed, "sill.svg"]) == 1
+    drawn = (room / "sill.svg").read_text("utf-8")
+    assert re.findall(r">(-?\d+\*?|\*)</", drawn[drawn.index(">hands<") : drawn.index(">feet<")]) == [
+        *("0", "20", "*", "0", "0", "20", "0", "0")
+    ]
+    assert "#" not in re.sub(r'"[^"]*"', "", drawn)
+    assert main([*typed, "sill.png"]) == 1
+    assert (room / "sill.png").read_bytes().startswith(b"\x89PNG")
 
 
 @pytest.mark.usefixtures("room")
@@ -179,3 +205,19 @@ def test_the_kits_are_listed_as_before(capsys: pytest.CaptureFixture[str]) -> No
     assert main(["kits", "five-piece"]) == 0
     assert "kick foot" in capsys.readouterr().out
     assert main(["kits", "lern"]) == 2
+
+
+def test_a_long_picture_has_pages_or_is_one_long_page(room: Path) -> None:
+    pypdfium2 = pytest.importorskip("pypdfium2")
+    stickings = [f"{first}L{second}R{third}LRL" for first, second, third in product("RL", "RL-", "RL-")]
+    names = [f"b{number}" for number in range(len(stickings))]
+    rows = zip(names, stickings, strict=True)
+    bars = "".join(f'[bars.{name}]\nsticking = "{row}"\nfeet.kick = "1"\n' for name, row in rows)
+    order = ", ".join(f'"{name}"' for name in names)
+    (room / "long.toml").write_text(f'title = "Long"\nphrase = [{order}]\n{bars}', "utf-8")
+    assert main(["render", "long.toml", "-o", "long.mid"]) == 0
+    for suffix in ("pdf", "svg"):
+        assert main(["assess", "long.toml", "long.mid", "--picture", f"long.{suffix}"]) == 0
+    assert len(pypdfium2.PdfDocument(room / "long.pdf")) > 1
+    (height,) = re.findall(r'<svg [^>]*height="([\d.]+)mm"', (room / "long.svg").read_text("utf-8"))
+    assert float(height) > 297

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import pi, sin
+from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING
 
@@ -14,16 +16,28 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
 
+import drumgen
 from drumgen.midi.read import read_take
 from drumgen.midi.write import render_midi
 from drumgen.performance import Hit, Performance, TempoChange
 from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
+from drumgen.spec.loading import load_phrase
 from drumgen.study.assess import Assessment, assess
 from drumgen.study.assess_matching import matched, onset_score
+from drumgen.study.assess_pulse import pulse_of
 from drumgen.study.assess_turns import times_through
-from drumgen.study.assess_words import assessment_lines, by_limb, by_voice, early_or_late, evenness_ms, loudness, plain
+from drumgen.study.assess_words import (
+    assessment_lines,
+    by_limb,
+    by_voice,
+    early_or_late,
+    evenness_ms,
+    loudness,
+    plain,
+    turn_limbs,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -46,6 +60,7 @@ hands.R = "floor-tom"
 """An invented phrase: four bars, three alike."""
 
 MS = 1000
+DEMO = Path(__file__).parents[2] / "demo"
 
 
 def weir(practice: Practice | None = None) -> tuple[Plan, Performance]:
@@ -143,6 +158,35 @@ def test_missed_added_and_other_voices_are_told_apart() -> None:
     assert [each.voice for each in added] == ["crash"]
 
 
+def test_faults_put_into_a_demonstration_phrase_come_back() -> None:
+    """Left hand 18 ms behind the right, kick 12 ms ahead; strokes left out, one on another drum, a crash too many."""
+    plan = arrange(load_phrase(DEMO / "millrace.toml").phrase, Practice(times=2))
+    performance = perform(plan)
+    late = {"R": 0, "L": 18, "K": -12, "H": 0}
+    missed, wrong, added = (21, 80, 143), 60, 100
+
+    def change(index: int, hit: Hit) -> Hit | None:
+        if index in missed:
+            return None
+        moved = shifted(hit, 400 + late[hit.limb], performance)
+        return replace(moved, key=45, voice="low-tom") if index == wrong else moved
+
+    crash = replace(performance.hits[added], key=49, voice="crash")
+    hits = [moved for index, hit in enumerate(performance.hits) if (moved := change(index, hit)) is not None]
+    hits.append(shifted(crash, 470, performance))
+    hits.sort(key=lambda hit: (hit.tick, hit.key))
+    end_tick = performance.end_tick + 4 * performance.ppq
+    content = render_midi(replace(performance, hits=tuple(hits), end_tick=end_tick))
+    found = assess(plan, performance, read_take(content, kit=plan.phrase.kit))
+    mean = {name: row.mean_ms for name, row in by_limb(found).items()}
+    assert mean["left hand"] - mean["right hand"] == pytest.approx(18, abs=0.5)
+    assert mean["kick foot"] - mean["right hand"] == pytest.approx(-12, abs=0.5)
+    left_out = [performance.hits[index] for index in missed]
+    assert [each.meant.voice for each in found.missed] == [hit.voice for hit in left_out]
+    assert [(each.meant.voice, each.played) for each in found.elsewhere] == [(performance.hits[wrong].voice, "note 45")]
+    assert [each.voice for each in found.added] == ["crash"]
+
+
 def test_a_tempo_that_runs_away_is_told() -> None:
     """Every quarter a thousandth shorter: sixteen quarters end some 1.5 % faster than they began."""
     _, performance = weir()
@@ -153,6 +197,65 @@ def test_a_tempo_that_runs_away_is_told() -> None:
     assert written == pytest.approx(100)
     assert first < last
     assert last / first == pytest.approx(0.998**-12, rel=5e-3)
+
+
+@pytest.mark.parametrize(("amplitude_ms", "period_s"), [(100, 10), (150, 20), (300, 40)])
+def test_a_pulse_that_wanders_farther_than_the_window_is_followed(amplitude_ms: int, period_s: int) -> None:
+    """A sine's drift is followed, whatever the window of a stroke: nothing is missed but what was left out."""
+    _, performance = weir(Practice(times=4))
+    source = Random(3)  # noqa: S311 - a take, not a secret
+
+    def change(index: int, hit: Hit) -> Hit | None:
+        at_s = hit.tick / performance.ppq * 0.6
+        off_ms = amplitude_ms * sin(2 * pi * at_s / period_s) + source.gauss(0, 5)
+        return shifted(hit, 500 + off_ms, performance) if index % 50 != 7 else None
+
+    content = played(performance, change)
+    plan, once = weir(Practice(loop=True))
+    take = read_take(content, kit=plan.phrase.kit)
+    assert times_through(plan, once, take) == 4
+    found = assessed(content, practice=Practice(times=4))
+    assert (len(found.missed), len(found.added), len(found.elsewhere)) == (6, 0, 0)
+    assert found.drift_ms == pytest.approx(2 * amplitude_ms, rel=0.25)
+    assert all(row.spread_ms < 12 for row in by_limb(found).values())
+
+
+def test_a_take_of_something_else_is_asked_about() -> None:
+    """Crashes where there should be a groove: hardly any stroke is met."""
+    _, performance = weir()
+    content = played(performance, lambda index, hit: replace(hit, key=49, voice="crash") if index % 3 else hit)
+    found = assessed(content)
+    met = sum(each.off_ms is not None for each in found.strokes)
+    line = f"only {met} of them were met: is it a take of this phrase, and on this kit?"
+    assert line in assessment_lines(found)
+    assert not any("were met" in line for line in assessment_lines(assessed(render_midi(performance))))
+
+
+def test_a_pulse_is_followed_over_what_was_missed_and_does_not_jump() -> None:
+    """Of strokes every half second the middle ones are missing; at the end all are 40 ms late."""
+    expected = {"snare": np.arange(40, dtype=np.float64) * np.float64(0.5)}
+    heard = {"snare": np.concatenate([expected["snare"][:14], expected["snare"][26:] + 0.04])}
+    nodes, ways = pulse_of(expected, heard)
+    assert np.abs(ways[nodes < 6]).max() <= 0.02
+    assert np.abs(ways[nodes > 14] - 0.04).max() <= 0.02
+    assert pulse_of({"snare": expected["snare"]}, {"kick": heard["snare"]})[1].tolist() == [0]
+
+
+def test_what_changed_in_each_limb_over_the_repeats_is_told() -> None:
+    """The left hand 24 ms behind the right the first time, 12 and 0 the next."""
+    _, performance = weir(Practice(times=3))
+
+    def change(_: int, hit: Hit) -> Hit:
+        return shifted(hit, 250 + (12 * (2 - hit.span // 4) if hit.limb == "L" else 0), performance)
+
+    content = played(performance, change)
+    found = assessed(content, practice=Practice(times=3))
+    late = [row["left hand"].mean_ms - row["right hand"].mean_ms for row in turn_limbs(found)]
+    assert late == pytest.approx([24, 12, 0], abs=1)
+    lines = [line for line in assessment_lines(found) if line.startswith("  left hand: from ")]
+    assert len(lines) == 1
+    assert "ms late to" in lines[0]
+    assert plain(found)["turns"][0]["limbs"]["left hand"] == turn_limbs(found)[0]["left hand"]._asdict()
 
 
 def test_accents_are_told_from_taps_by_limb() -> None:
@@ -267,3 +370,19 @@ def test_the_onset_score_of_long_rows_is_mir_evals() -> None:
     heard = sorted(moment + source.gauss(0, 0.03) for moment in meant if source.random() > 0.1)
     f, _, _ = mir_eval.onset.f_measure(np.array(meant), np.array(heard), window=0.05)
     assert onset_score(meant, heard).f_measure == pytest.approx(f)
+
+
+def test_a_take_is_read_transcribed_and_assessed_from_python() -> None:
+    """By what the package exports alone: the phrase written from a take is played again, and nothing is missed."""
+    performance = weir(Practice(times=2))[1]
+    kit = drumgen.load_kit("general-midi")
+    take = drumgen.read_take(render_midi(performance), kit=kit, reading=drumgen.Reading(debounce_ms=1))
+    written = drumgen.transcribe(take, drumgen.Transcribing(title="Again"))
+    assert drumgen.transcription_lines(written)[0].startswith("Again: ")
+    again = drumgen.read_phrase(written.text, file="again.toml", name="again").phrase
+    loop = drumgen.arrange(again, Practice(loop=True))
+    times = drumgen.times_through(loop, drumgen.perform(loop), take)
+    plan = drumgen.arrange(again, Practice(times=times))
+    found = drumgen.assess(plan, drumgen.perform(plan), take)
+    assert found.clean
+    assert "nothing missed" in "\n".join(drumgen.assessment_lines(found))

@@ -82,7 +82,7 @@ def test_a_kit_is_learned_and_can_be_read() -> None:
 def test_another_number_of_voices_is_asked_back_with_what_was_heard() -> None:
     found = learned([(36, 4, -1), (38, 4, -1)], order=("kick", "snare", "ride"))
     assert found.questions == (
-        "3 voices were asked for and 2 groups of strokes were heard",
+        "3 voices were asked for and 2 groups of strokes heard: a longer or shorter --pause, or another --order?",
         "at 0.0 s: note 36 (4); asked for here: kick",
         "at 3.0 s: note 38 (4); asked for here: snare",
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 from math import exp, log
 from pathlib import Path
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import pytest
-from drum_room import phrase, said
+from drum_room import DEMO_PHRASES, phrase, said
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -29,7 +30,7 @@ from drumgen.study.transcribe import Transcribing, Transcription, transcribe
 from drumgen.study.transcribe_costs import LONGEST, Events, Model, Steps, step_costs
 from drumgen.study.transcribe_hands import find_hands
 from drumgen.study.transcribe_text import transcription_lines
-from drumgen.take import Take
+from drumgen.take import Struck, Take
 from drumgen.tempo import parse_tempo
 
 if TYPE_CHECKING:
@@ -37,7 +38,6 @@ if TYPE_CHECKING:
     from drumgen.performance import Performance
     from drumgen.phrase import Phrase
 
-DEMO = sorted((Path(__file__).parents[2] / "demo").glob("*.toml"))
 TAKES = Path(__file__).parents[1] / "oracle" / "takes"
 GRID = 5040
 """Ticks to the quarter in which files of different ticks are compared."""
@@ -75,7 +75,7 @@ def right_hands(found: Transcription, performance: Performance) -> float:
     return sum(told.get(index) == hit.limb for index, hit in rows) / len(rows)
 
 
-@pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", DEMO_PHRASES, ids=lambda path: path.stem)
 def test_the_phrase_file_plays_the_takes_strokes_again(path: Path) -> None:
     performance = perform(arrange(load_phrase(path).phrase))
     again = perform(arrange(written(heard(performance))))
@@ -155,6 +155,21 @@ def test_other_swing_is_told(of: str, ratio: str) -> None:
     assert of_text(text).table["feel"]["swing"] == {"of": of, "ratio": ratio}
 
 
+def test_a_bar_that_cannot_swing_is_straight_in_a_take_that_does() -> None:
+    """Swung eighths in 4/4, then a bar of 3/8, whose beats hold no pair."""
+    ticks = [*(beat * 480 + late for beat in range(8) for late in (0, 320)), 3840, 4080, 4320]
+    rows = tuple(Hit(tick, 42, 80, "hihat", "") for tick in ticks)
+    none = (None,) * len(rows)
+    meters = (MeterChange(0, parse_meter("4/4")), MeterChange(3840, parse_meter("3/8")))
+    take = Take(load_kit("general-midi"), 480, rows, none, none, (TempoChange(0, 500_000),), meters, (), 4560)
+    found = transcribe(take)
+    assert found.swing is not None
+    assert found.table["bars"][found.names[-1]]["feel"] == {"swing": {"of": "eighths", "ratio": "1:1"}}
+    performance = perform(arrange(read_phrase(found.text, file="take.toml", name="take").phrase))
+    scale = performance.ppq // 480
+    assert [hit.tick for hit in performance.hits] == [tick * scale for tick in ticks]
+
+
 def test_triplets_are_no_swing() -> None:
     assert of_text('phrase = ["a x4"]\n[bars.a]\nsubdivision = "triplets"\nsticking = "RLL"\n').swing is None
 
@@ -211,11 +226,79 @@ def test_hands_on_different_surfaces_are_told_and_the_lead_follows_the_kit() -> 
 
 def test_a_third_hand_is_left_out_and_said() -> None:
     performance = perform(arrange(phrase('phrase = ["a"]\n[bars.a]\nsticking = "B"\nhands.R = "hihat"\n')))
-    from dataclasses import replace
-
     third = tuple(replace(hit, key=49, voice="crash") for hit in performance.hits[:1])
     found = heard(replace(performance, hits=(*performance.hits[:2], *third, *performance.hits[2:])))
-    assert found.remarks == ("1 stroke left out that would need a third hand",)
+    assert found.remarks == ("snare on 1 of bar 1 left out: it would need a third hand",)
+
+
+def struck_at_once(*rows: tuple[int, int, int]) -> Take:
+    """A take of strokes (tick, key, velocity) on one beat, and one of its voices on the others to keep the meter."""
+    kit = load_kit("general-midi")
+    voices = {voice.key: voice for voice in reversed(kit.voices.values())}
+    rows = (*sorted(rows), (960, 38, 80), (1440, 38, 80))
+    hits = tuple(Hit(tick, key, force, voices[key].name if key in voices else "", "") for tick, key, force in rows)
+    none = (None,) * len(hits)
+    change, meter = TempoChange(0, 500_000), MeterChange(0, parse_meter("4/4"))
+    unmapped = tuple(Struck(hit.key, 1) for hit in hits if not hit.voice)
+    return Take(kit, 480, hits, none, none, (change,), (meter,), (), 1920, unmapped=unmapped)
+
+
+UNMAPPED = (
+    "1 stroke left out of notes that the kit general-midi has no voice for; --kit with one that has them keeps them "
+    "(kits learn makes one)"
+)
+
+
+@pytest.mark.parametrize(
+    ("rows", "voices", "remark"),
+    [
+        (
+            ((480, 38, 100), (480, 42, 60), (481, 49, 110)),
+            ["snare", "crash"],
+            "hihat on 2 of bar 1 left out: it would need a third hand",
+        ),
+        (
+            ((456, 38, 40), (480, 38, 100), (480, 49, 110)),
+            ["snare", "crash"],
+            "snare on 2 of bar 1 left out: it is a grace note before both hands",
+        ),
+        (
+            ((480, 38, 90), (488, 38, 100)),
+            ["snare"],
+            "snare on 2 of bar 1 left out: it came to one place with another stroke of its voice",
+        ),
+        (
+            ((480, 38, 100), (480, 75, 60)),
+            ["snare"],
+            UNMAPPED,
+        ),
+    ],
+)
+def test_what_a_phrase_cannot_say_is_left_out_and_listed(
+    rows: tuple[tuple[int, int, int], ...], voices: list[str], remark: str
+) -> None:
+    """The louder strokes stay, whatever came first."""
+    found = transcribe(struck_at_once(*rows))
+    assert sorted(note.voice for note in found.notes if note.beat == 1) == sorted(voices)
+    assert found.remarks == (remark,)
+
+
+def test_voices_that_a_kit_softens_may_be_struck_as_loud_as_can_be() -> None:
+    kit = load_kit("five-piece")
+    soft = replace(kit, voices={name: replace(voice, velocity=-40) for name, voice in kit.voices.items()})
+    hits = tuple(Hit(tick, 38, 120, "snare", "") for tick in range(0, 1920, 240))
+    change, meter = TempoChange(0, 500_000), MeterChange(0, parse_meter("4/4"))
+    found = transcribe(Take(soft, 480, hits, (None,) * 8, (None,) * 8, (change,), (meter,), (), 1920))
+    assert [note.level for note in found.notes] == ["normal"] * 8
+    assert found.table["dynamics"]["normal"] == 127
+
+
+def test_only_the_first_dozen_of_what_is_left_out_is_listed() -> None:
+    rows = tuple((tick, key, 90) for tick in range(0, 960, 60) for key in (38, 42, 49))
+    found = transcribe(struck_at_once(*rows))
+    assert len(found.left_out) == 16
+    assert len(found.remarks) == 13
+    assert found.remarks[-1] == "and 4 more strokes left out for such reasons"
 
 
 def test_no_strokes_are_refused_with_where_they_are() -> None:
