@@ -47,12 +47,13 @@ def strokes(plan: Plan) -> tuple[Played, ...]:
     walker = _Walker(plan.phrase)
     landings: dict[tuple[object, ...], tuple[Laid, Laid]] = {}
     played: list[Played] = []
-    for span in plan.spans:
+    for index, span in enumerate(plan.spans):
         laid = walker.lay(span, span.bar) if span.kind == "bar" and span.bar else _SILENCE
         if span.landing:
-            key = (id(laid), id(span.bar), span.meter, span.landing)
+            fill = plan.spans[index - 1].bar  # in a loop, the first bar's is the last
+            key = (id(laid), id(span.bar), id(fill), span.meter, span.landing)
             if key not in landings:  # kept with what it is made of, so that no other layout gets the same id
-                landings[key] = (laid, _land(laid, span, kit))
+                landings[key] = (laid, _land(laid, span, kit, fill=fill))
             laid = landings[key][1]
         played.append(Played(span, laid))
     return tuple(played)
@@ -101,9 +102,9 @@ def _continues(before: Bar | None, bar: Bar) -> bool:
     return one == other or (len({*one, *other}) == 1)
 
 
-def _land(laid: Laid, span: Span, kit: Kit) -> Laid:
-    """A bar with the landing on its downbeat, every voice of it accented."""
-    lead = _lead_hand(laid, span, kit)
+def _land(laid: Laid, span: Span, kit: Kit, *, fill: Bar | None) -> Laid:
+    """A bar with the landing of the fill before it on its downbeat, every voice of it accented."""
+    lead = _lead_hand(laid, span, kit, fill=fill)
     free: list[Limb] = [lead, OTHER_HAND[lead]]
     kept = list(laid.strokes)
     for name in span.landing:
@@ -126,14 +127,17 @@ def _without_taken_graces(kept: list[Stroke]) -> list[Stroke]:
     ]
 
 
-def _lead_hand(laid: Laid, span: Span, kit: Kit) -> Limb:
+def _lead_hand(laid: Laid, span: Span, kit: Kit, *, fill: Bar | None) -> Limb:
     """The hand of the bar's first hand stroke, else of the fill's before it; the player's own where both begin."""
-    struck = laid.strokes or (lay_out_fresh(span.bar, kit).strokes if span.bar else ())
-    hands = [(stroke.place, stroke.limb) for stroke in struck if stroke.limb in OTHER_HAND]
+    hands = _hand_strokes(laid) or (_hand_strokes(lay_out_fresh(fill, kit)) if fill else [])
     first = [limb for place, limb in hands if place == hands[0][0]]
     mirrored = span.bar.mirrored if span.bar else kit.hand == "left"
     own: Limb = "L" if mirrored else "R"
     return first[0] if len(first) == 1 else own
+
+
+def _hand_strokes(laid: Laid) -> list[tuple[int, Limb]]:
+    return [(stroke.place, stroke.limb) for stroke in laid.strokes if stroke.limb in OTHER_HAND]
 
 
 def _strike(kept: list[Stroke], limb: Limb, voice: str, *, hand: bool, grains: int) -> None:

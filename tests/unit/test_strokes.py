@@ -106,9 +106,9 @@ def test_where_no_hand_plays_the_lead_hand_takes_it() -> None:
     assert downbeats(landing("-LR", order='["fill", "groove"]'))[1] == [">1L crash", ">1K kick"]
 
 
-def test_where_the_bar_has_no_hands_at_all_the_kits_hand_takes_it() -> None:
+def test_where_the_bar_has_no_hands_at_all_the_fills_lead_hand_takes_it() -> None:
     text = landing("K", order='["fill", "groove"]')
-    assert downbeats(text)[1] == [">1R crash", ">1K kick"]
+    assert downbeats(text)[1] == [">1L crash", ">1K kick"]
 
 
 def test_a_kick_that_is_there_is_joined_and_accented() -> None:
@@ -185,7 +185,9 @@ def test_a_count_in_has_no_strokes() -> None:
 
 def test_left_handed_landing() -> None:
     text = landing("-", order='["fill", "groove"]', top='handed = "left"')
-    assert downbeats(text)[1] == [">1L crash", ">1K kick"]
+    assert downbeats(text)[1] == [">1R crash", ">1K kick"]  # the fill, L first, is played R first
+    text = landing("-", order='["fill", "groove"]', top='handed = "left"', fill='sticking = "K"')
+    assert downbeats(text.replace('sticking = "LR"\n', ""))[1] == [">1L crash", ">1K kick"]
 
 
 def test_bars_played_alone_go_on_from_where_the_sticking_stands_in_the_phrase() -> None:
