@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 LONGEST_HOURS = 4
 MOST_PHRASES = 500
+_APART = "a page has the whole ladder in it: --rungs apart is for MIDI and audio files"
 
 
 class AuditionPage(NamedTuple):
@@ -41,21 +42,23 @@ class _Sounding(NamedTuple):
     remarks: tuple[str, ...]
 
 
-def render_page(
+def render_page(  # noqa: PLR0913 - each names one thing about the page
     phrases: Phrase | Sequence[Phrase],
     *,
     sound: Sound | None = None,
     practice: Sequence[Practice] | None = None,
     title: str = "",
+    note: str = "",
     sticking: bool = True,
     counts: bool = False,
 ) -> AuditionPage:
     """The audition page of one phrase or several, and remarks on what could not sound.
 
     ``sound`` is what plays (``drumgen.audio.shots.choose_sound``; else the usual font's own kit); ``practice`` has the
-    options each phrase begins with (else its own); ``title`` is the page's, where it has several phrases;
-    ``sticking`` and ``counts`` are shown at first or not. The text is the same bytes every time. Raises DrumgenError
-    for a phrase of more than four hours, or with more different bars than paper holds, and for a damaged font.
+    options each phrase begins with (else its own); ``title`` is the page's (else that of its phrases), ``note`` to the
+    player, in lines: a page with a note begins with it and with the list of its phrases. ``sticking`` and ``counts``
+    are shown at first or not. The text is the same bytes every time. Raises DrumgenError for phrases of more than four
+    hours, with more different bars than paper holds, or without what the options ask for, and for a damaged font.
     """
     several = (phrases,) if isinstance(phrases, Phrase) else tuple(phrases)
     options = tuple(phrase.practice for phrase in several) if practice is None else tuple(practice)
@@ -63,8 +66,7 @@ def render_page(
         raise TypeError("a page needs at least one phrase, and practice options for each or for none")
     if len(several) > MOST_PHRASES:
         raise DrumgenError(Fault(f"at most {MOST_PHRASES} phrases on a page", got=str(len(several))))
-    for phrase in several:
-        _check_length(phrase)
+    _check_length(several)
     tables = [phrase_table(phrase, each.click_sound) for phrase, each in zip(several, options, strict=True)]
     strips = _strips(several)
     sounding = _sound_table(several, tables, sound or _usual_sound(several[0]))
@@ -76,14 +78,16 @@ def render_page(
         "sound": sounding.table,
         "show": {"sticking": sticking, "counts": counts},
     }
-    return AuditionPage(_put_together(several, strips, table, title), sounding.remarks)
+    remarks = (_APART,) if any(each.rungs_apart for each in options) else ()
+    return AuditionPage(_put_together(several, strips, table, title=title, note=note), (*remarks, *sounding.remarks))
 
 
-def _check_length(phrase: Phrase) -> None:
-    hours = perform(arrange(phrase, Practice())).seconds / 3600
+def _check_length(phrases: Sequence[Phrase]) -> None:
+    hours = sum(perform(arrange(phrase, Practice())).seconds for phrase in phrases) / 3600
     if hours > LONGEST_HOURS:
-        rule = f"a phrase of at most {LONGEST_HOURS} hours on a page"
-        raise DrumgenError(Fault(rule, got=f"{hours:.1f} hours", path=("phrase",)))
+        what, path = ("a phrase", ("phrase",)) if len(phrases) == 1 else ("phrases", ())
+        rule = f"{what} of at most {LONGEST_HOURS} hours on a page"
+        raise DrumgenError(Fault(rule, got=f"{hours:.1f} hours", path=path))
 
 
 def _strips(phrases: Iterable[Phrase]) -> list[Strips]:
@@ -92,11 +96,14 @@ def _strips(phrases: Iterable[Phrase]) -> list[Strips]:
     return [phrase_strips(phrase) for phrase in phrases]
 
 
-def _put_together(phrases: Sequence[Phrase], strips: Sequence[Strips], table: dict[str, Any], title: str) -> str:
+def _put_together(
+    phrases: Sequence[Phrase], strips: Sequence[Strips], table: dict[str, Any], *, title: str, note: str
+) -> str:
     from drumgen.sheet.strips import signs  # noqa: PLC0415 - as above
 
     return page_text(
         title=title or _usual_title(phrases),
+        note=note,
         told=[_told(phrase) for phrase in phrases],
         music=[Music(each.long, each.short, each.legend) for each in strips],
         signs=signs(code for each in strips for code in each.codes),

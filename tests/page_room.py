@@ -8,6 +8,7 @@ from typing import Any, NoReturn
 
 import mido
 import pytest
+from drum_room import DEMO_PHRASES
 from playwright.sync_api import Page
 
 from drumgen.midi.write import render_midi
@@ -18,7 +19,7 @@ from drumgen.practice import Practice
 from drumgen.spec.loading import load_phrase
 
 ROOT = Path(__file__).resolve().parents[1]
-DEMO = sorted((ROOT / "demo").glob("*.toml"))
+DEMO = sorted(DEMO_PHRASES)
 AXE = ROOT / ".venv" / "axe" / "node_modules" / "axe-core" / "axe.min.js"
 CHROMIUM = (
     *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"),

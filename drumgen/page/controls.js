@@ -1,20 +1,21 @@
 // Controls: every blank, button and key, bound to what it changes. What is shown always comes from the settings.
 
 import { tapped, tempoWithin, within } from "./settings.js";
-import { LIMBS, tempoWords, voiceWords } from "./words.js";
+import { LIMBS, barsWords, chosenWords, tempoWords, voiceWords } from "./words.js";
 
 const STEP = 5;
 const MOST = 64;
+const MOST_ROUNDS = 10_000;
 
 // Blanks of the practice sentences that are whole numbers: their bounds.
-const NUMBERS = { gapOn: [1, MOST], gapOff: [0, MOST], answer: [0, MOST], rest: [0, MOST], countIn: [0, 8] };
+const NUMBERS = { gapOn: [1, MOST], gapOff: [0, MOST], answer: [0, MOST], rest: [0, MOST], restAfter: [1, MOST_ROUNDS], countIn: [0, 8] };
 
 const KEYS = {
   " ": "toggle", Enter: "toggle", PageDown: "toggle", ArrowDown: "toggle",
   PageUp: "top", ArrowUp: "top", ArrowRight: "next", ArrowLeft: "previous",
 };
 const LETTERS = {
-  f: "faster", s: "slower", h: "half", t: "tap", a: "all", g: "ladder", p: "practice",
+  f: "faster", s: "slower", h: "half", t: "tap", a: "all", g: "ladder", p: "practice", o: "front",
   1: "R", 2: "L", 3: "K", 4: "H", c: "click", m: "count", l: "lefty", k: "sticking", n: "counts",
 };
 
@@ -43,7 +44,8 @@ export class Controls {
     return {
       toggle: () => page.toggle(),
       top: () => page.fromTheTop(),
-      next: () => page.choose(page.index + 1),
+      front: () => (page.front.isOpen ? page.choose(page.index) : page.front.open()),
+      next: () => page.choose(page.front.isOpen ? page.index : page.index + 1),
       previous: () => page.choose(page.index - 1),
       faster: () => nudge(STEP),
       slower: () => nudge(-STEP),
@@ -78,6 +80,10 @@ export class Controls {
         this.change({ [name]: within(target.value, this.set[name], least, most) }));
     }
     byId("click").addEventListener("change", ({ target }) => this.change({ click: target.value }));
+    byId("clickSide").addEventListener("change", ({ target }) => {
+      this.set.clickSide = target.value;
+      this.page.levels();
+    });
     byId("times").addEventListener("change", ({ target }) => this.change({ times: Number(target.value) }));
     byId("tempo").addEventListener("change", ({ target }) => this.page.setTempo(tempoWithin(target.value, this.set.tempo)));
     byId("which")?.addEventListener("change", ({ target }) => this.page.choose(Number(target.value)));
@@ -234,6 +240,8 @@ export class Controls {
     const { phrase } = page;
     for (const name of [...Object.keys(NUMBERS), "first", "last"]) byId(name).value = set[name];
     byId("click").value = set.click;
+    byId("clickSide").value = set.clickSide;
+    byId("picked").textContent = set.numbers ? ` (of them only ${barsWords(set.numbers)})` : "";
     this.showTimes(set.times);
     byId("unit").textContent = phrase.unit;
     byId("tempo").value = tempoWords(set.tempo);
@@ -243,8 +251,8 @@ export class Controls {
     for (const name of ["times", "from", "by", "to"]) byId(`ladder-${name}`).value = tempoWords(set.rungs[name]);
     if (byId("which")) byId("which").value = String(page.index);
     document.querySelector('[data-act="half"]').setAttribute("aria-pressed", String(set.half));
-    const isAll = set.first === phrase.bars[0][0] && set.last === phrase.bars.at(-1)[0];
-    byId("bars-now").textContent = isAll ? "" : set.first === set.last ? `bar ${set.first}` : `bars ${set.first} to ${set.last}`;
+    const isAll = set.first === phrase.bars[0][0] && set.last === phrase.bars.at(-1)[0] && !set.numbers;
+    byId("bars-now").textContent = isAll ? "" : chosenWords(set);
     this.showSilence();
   }
 

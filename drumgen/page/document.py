@@ -19,7 +19,7 @@ from drumgen.errors import printable
 from drumgen.trade.cautions import HEARING_LINE
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
 SCRIPTS = (
     "keeping.js",
@@ -31,6 +31,7 @@ SCRIPTS = (
     "sound.js",
     "staff.js",
     "showing.js",
+    "front.js",
     "controls.js",
     "page.js",
 )
@@ -58,10 +59,13 @@ class Told(NamedTuple):
     notes: Sequence[tuple[str, str]] = ()
 
 
-def page_text(*, title: str, told: Sequence[Told], music: Sequence[Music], signs: str, table: Mapping[str, Any]) -> str:
+def page_text(
+    *, title: str, told: Sequence[Told], music: Sequence[Music], signs: str, table: Mapping[str, Any], note: str = ""
+) -> str:
     """The page of phrases, ``told`` and ``music`` one each; ``table`` is what its script plays from.
 
-    ``signs`` are the outlines that the music uses. The same arguments give the same text.
+    ``note`` is to the player, in lines, over the list of the phrases; a page that has one begins with it. ``signs``
+    are the outlines that the music uses. The same arguments give the same text.
     """
     script, style = _script(), _file("page.css")
     phrases = zip(told, music, strict=True)
@@ -72,7 +76,8 @@ def page_text(*, title: str, told: Sequence[Told], music: Sequence[Music], signs
         "signs": signs,
         "several": ' class="several"' if len(told) > 1 else "",
         "heading": _heading(title, told),
-        "phrases": "\n".join(_phrase(*each, alone=len(told) == 1) for each in phrases),
+        "front": _front(title, note, told),
+        "phrases": "\n".join(_phrase(*each, alone=(len(told) == 1 and title == told[0].title)) for each in phrases),
         "caution": _text(f"{HEARING_LINE[0].upper()}{HEARING_LINE[1:]}."),
         "data": script_json(table),
         "script": script,
@@ -124,10 +129,34 @@ def _policy(script: str, style: str) -> str:
 def _heading(title: str, told: Sequence[Told]) -> str:
     """The page's title, and with several phrases the choice of one."""
     if len(told) == 1:
-        return f"<h1>{_text(told[0].title)}</h1>"
+        return f"<h1>{_text(title)}</h1>"
     options = "".join(f'<option value="{index}">{_text(each.title)}</option>' for index, each in enumerate(told))
     heading = f"<h1>{_text(title)}</h1>\n" if title else ""
-    return f'{heading}<p><label for="which">Phrase</label> <select id="which">{options}</select></p>'
+    choice = f'<p><label for="which">Phrase</label> <select id="which">{options}</select></p>'
+    return f'{heading}{choice}\n<button type="button" data-act="front">All phrases</button>'
+
+
+def _front(title: str, note: str, told: Sequence[Told]) -> str:
+    """What stands before the music: the page's title and notes to the player, and with several phrases their list."""
+    notes = "".join(_note(note))
+    if len(told) == 1:
+        return f'<section class="front">{notes}</section>' if notes else ""
+    rows = "".join(
+        f'<li><button type="button" data-phrase="{index}"><span class="name">{_text(each.title)}</span> '
+        f'<span class="how">{_text(each.tempo)}, {_text(each.meter)}</span></button></li>'
+        for index, each in enumerate(told)
+    )
+    begins = ' data-begins=""' if notes else ""
+    heading = f"<h2>{_text(title)}</h2>" if title else ""
+    return f'<section id="front" class="front put-away"{begins}>{heading}{notes}<ol>{rows}</ol></section>'
+
+
+def _note(note: str, name: str = "") -> Iterator[str]:
+    """The lines of a note, each its own paragraph, the first with the name of what it is about."""
+    label = f"<b>{_text(name)}:</b> " if name else ""
+    for line in filter(None, map(str.strip, note.split("\n"))):
+        yield f'<p class="note-line">{label}{_text(line)}</p>'
+        label = ""
 
 
 def _phrase(told: Told, music: Music, *, alone: bool) -> str:
@@ -135,8 +164,7 @@ def _phrase(told: Told, music: Music, *, alone: bool) -> str:
     tempo = f'<span class="on-paper">{_text(told.tempo)}, </span>{_text(told.meter)}'
     lines.append(f'<p class="written-tempo">{tempo}</p>')
     for name, note in told.notes:
-        label = f"<b>{_text(name)}:</b> " if name else ""
-        lines.append(f'<p class="note-line">{label}{_text(note)}</p>')
+        lines += _note(note, name)
     lines += [f'<div class="legend-row">{row}</div>' for row in music.legend]
     editions = "".join(_edition(kind, strips) for kind, strips in (("long", music.long), ("short", music.short)))
     return f'<section class="phrase"><div class="heading">{"".join(lines)}</div>{editions}</section>'

@@ -1,6 +1,7 @@
 // The page: one phrase of several in hand, started and stopped, drawn as it sounds.
 
 import { Controls } from "./controls.js";
+import { Front } from "./front.js";
 import { Awake } from "./keeping.js";
 import { Playing } from "./playing.js";
 import { habits, keepHabits, rememberTempo, settingsOf } from "./settings.js";
@@ -25,8 +26,9 @@ class Page {
     this.staves = [];
     this.showing = new Showing(this);
     this.controls = new Controls(this);
+    this.front = new Front(this);
     this.choose(0);
-    this.changed();
+    this.front.begin();
     addEventListener("resize", () => this.refit());
     addEventListener("pagehide", () => this.stop());
     document.addEventListener("visibilitychange", () => this.ahead());
@@ -50,12 +52,11 @@ class Page {
     const wasPlaying = this.isPlaying;
     if (wasPlaying) this.stop();
     this.index = (index + this.sections.length) % this.sections.length;
-    for (const [at, section] of this.sections.entries()) section.classList.toggle("put-away", at !== this.index);
+    this.front.turn(false);
     this.staves[this.index] ??= this.makeStaff(this.sections[this.index]);
     this.refit();
     this.controls.show();
     this.changed();
-    document.getElementById("music").scrollTop = 0;
     if (wasPlaying) this.start();
     else if (this.said) this.say(this.phrase.title);
   }
@@ -85,15 +86,15 @@ class Page {
     const numbers = this.phrase.bars.map(([number]) => number);
     const [lowest, highest] = [numbers[0], numbers.at(-1)];
     if (low > highest) return;
-    const isAll = set.first === lowest && set.last === highest;
-    const isThis = set.first === low && set.last === high;
+    const isAll = set.first === lowest && set.last === highest && !set.numbers;
+    const isThis = set.first === low && set.last === high && !set.numbers;
     if (isThis) this.setBars(lowest, highest);
     else if (isAll || (low >= set.first && high <= set.last)) this.setBars(low, high);
     else this.setBars(Math.min(set.first, low), Math.max(set.last, high));
   }
 
   setBars(first, last) {
-    Object.assign(this.set, { first, last });
+    Object.assign(this.set, { first, last, numbers: null });
     this.controls.show();
     this.orderChanged(true);
     this.say(first === last ? `Bar ${first}` : `Bars ${first} to ${last}`);
@@ -121,6 +122,7 @@ class Page {
   }
 
   async start({ countIn = true } = {}) {
+    if (this.front.isOpen) this.front.turn(false);
     const starting = Symbol("start");
     this.starting = starting;
     this.controls.playing(true);
@@ -269,6 +271,7 @@ class Page {
 
   levels() {
     this.sounding?.level(this.habits.drums / 100, this.habits.click / 100);
+    this.sounding?.sides(this.set.clickSide);
   }
 
   say(words) {

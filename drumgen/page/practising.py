@@ -1,38 +1,46 @@
 """Practice options as the page begins with them: what a phrase's file or the command line asked for, in plain values.
 
-Tempos are in the phrase's own unit. The page has no more than it can show: bars are one range, a rest comes after
-every so many rounds, and a ladder goes up or down by even steps.
+Tempos are in the phrase's own unit. Bars are a range, of which ``numbers`` are some where they are not all; a loop goes
+round and round; a ladder goes up or down by even steps, its rungs in one page.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from drumgen.note_values import GRAINS_PER_QUARTER
-from drumgen.practice import ALL_LIMBS
+from drumgen.plan import arrange
+from drumgen.practice import ALL_LIMBS, Practice
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
     from drumgen.phrase import Phrase
-    from drumgen.practice import Practice
     from drumgen.tempo import Tempo
 
 
 def practice_table(phrase: Phrase, practice: Practice) -> dict[str, Any]:
-    """The options of a phrase, in values that JSON can hold."""
+    """The options of a phrase, in values that JSON can hold.
+
+    Raises DrumgenError where they ask for bars, limbs or voices that the phrase does not have.
+    """
+    every = _bars(phrase, Practice())
     numbers = _bars(phrase, practice)
+    row = [number for number in every if numbers[0] <= number <= numbers[-1]]
     heard = () if practice.only_click else practice.limbs or ALL_LIMBS
     gap, rest = practice.gap or (1, 0), practice.rest or (0, 1)
     return {
         "tempo": None if practice.tempo is None else _in_unit(practice.tempo, phrase),
-        "times": practice.times if practice.times > 1 else 0,
-        "first": min(numbers, default=None),
-        "last": max(numbers, default=None),
+        "times": practice.times if practice.times > 1 and not practice.loop else 0,
+        "first": None if numbers == every else numbers[0],
+        "last": None if numbers == every else numbers[-1],
+        "numbers": None if numbers == row else numbers,
         "silentLimbs": [limb for limb in ALL_LIMBS if limb not in heard],
         "silentVoices": [phrase.kit.voice(name).name for name in practice.mute],
         "countIn": practice.count_in,
         "click": practice.click or "",
+        "clickSide": practice.click_sound.side,
         "gapOn": gap[0],
         "gapOff": gap[1],
         "answer": practice.answer,
@@ -43,15 +51,9 @@ def practice_table(phrase: Phrase, practice: Practice) -> dict[str, Any]:
 
 
 def _bars(phrase: Phrase, practice: Practice) -> list[int]:
-    """The numbers of the bars asked for, from the first to the last; none where all are."""
-    numbered = [(number, phrase.bars[name]) for number, name in enumerate(phrase.order, start=phrase.first_number)]
-    wanted = [
-        number
-        for number, bar in numbered
-        if (not practice.bars or any(first <= number <= last for first, last in practice.bars))
-        and (not practice.only or practice.only in (bar.name, bar.role))
-    ]
-    return [] if len(wanted) == len(numbered) else wanted
+    """The numbers of the bars that are played, in order."""
+    once = replace(practice, times=1, rungs=practice.rungs[:1], count_in=0, gap=None, answer=0, rest=None)
+    return [span.number for span in arrange(phrase, once).spans if span.kind == "bar"]
 
 
 def _ladder(phrase: Phrase, practice: Practice) -> dict[str, Any]:

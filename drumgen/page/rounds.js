@@ -10,10 +10,15 @@ export function beginning(countIn = true) {
   return { ...FRESH, stage: countIn ? "lead" : "bars" };
 }
 
+/** Whether a bar is among the chosen ones: a range, or some `numbers` of it. */
+export function isChosen(number, { first, last, numbers }) {
+  return numbers ? numbers.includes(number) : number >= first && number <= last;
+}
+
 /** The bars that are played, in order, and the pickup before them, if there is one. */
 export function chosenBars(phrase, settings) {
   const bars = phrase.bars
-    .filter(([number]) => number >= settings.first && number <= settings.last)
+    .filter(([number]) => isChosen(number, settings))
     .map(([number, shape]) => ({ number, shape: phrase.shapes[shape] }));
   const pickup = bars.length > 1 && bars[0].shape.role === "pickup" ? bars.shift() : null;
   return { pickup, body: bars };

@@ -2,6 +2,7 @@
 
 const FADE_RATE = 500 / 20 / Math.LOG10E; // 500 dB a second, as a share of what is left
 const FADE_S = 0.144;
+const DRUMS_ASIDE = 0.6; // how far the drums lean away from the ear that has the click
 
 // Repeated strokes differ a little in loudness (dB) and pitch (cents), never in time.
 const VARIANTS = [[0, 0], [-0.4, 4], [0.3, -3], [-0.2, -5]];
@@ -13,6 +14,32 @@ function bytesOf(base64) {
   return bytes.buffer;
 }
 
+/** Draws what a node plays towards one ear: there the sum of both sides at equal power, in the other ear less. */
+class Aside {
+  constructor(context, node) {
+    const split = new ChannelSplitterNode(context, { numberOfOutputs: 2 });
+    const merge = new ChannelMergerNode(context, { numberOfInputs: 2 });
+    Object.assign(node, { channelCount: 2, channelCountMode: "explicit" }); // a mono clip is in both ears
+    node.connect(split);
+    this.gains = [0, 1].map((from) => [0, 1].map((to) => {
+      const gain = new GainNode(context, { gain: from === to ? 1 : 0 });
+      split.connect(gain, from).connect(merge, 0, to);
+      return gain.gain;
+    }));
+    merge.connect(context.destination);
+  }
+
+  /** How far, from -1 (all in the left ear) to 1. */
+  draw(side) {
+    const much = Math.abs(side);
+    const near = side < 0 ? 0 : 1;
+    this.gains[near][near].value = 1 - much + much * Math.SQRT1_2;
+    this.gains[1 - near][near].value = much * Math.SQRT1_2;
+    this.gains[1 - near][1 - near].value = 1 - much;
+    this.gains[near][1 - near].value = 0;
+  }
+}
+
 /** Everything that sounds on one audio context; `data` has the clips and how each key and velocity uses them. */
 export class Sound {
   constructor(context, data) {
@@ -20,8 +47,8 @@ export class Sound {
     this.data = data;
     this.drums = new GainNode(context);
     this.click = new GainNode(context);
-    this.drums.connect(context.destination);
-    this.click.connect(context.destination);
+    this.drumsAside = new Aside(context, this.drums);
+    this.clickAside = new Aside(context, this.click);
     this.ringing = new Map();
     this.turns = new Map();
   }
@@ -45,6 +72,13 @@ export class Sound {
   level(drums, click) {
     this.drums.gain.value = drums ** 2;
     this.click.gain.value = click ** 2;
+  }
+
+  /** The click in one ear (`left` or `right`), the drums leaning to the other; or `both`, everything where it is. */
+  sides(side) {
+    const much = { left: -1, right: 1 }[side] ?? 0;
+    this.clickAside.draw(much);
+    this.drumsAside.draw(-DRUMS_ASIDE * much);
   }
 
   /** Strike a voice at a time (seconds of the audio clock). */

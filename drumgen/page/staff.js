@@ -1,6 +1,8 @@
 // Staff: the engraved lines of one phrase — the mark that moves with the sound, the notes being struck, notes greyed
 // because they are silenced, bars chosen, and lines that turn before the eye gets there.
 
+import { isChosen } from "./rounds.js";
+
 const LIT_S = 0.12;
 const SMALLEST = 0.6;
 
@@ -22,6 +24,14 @@ function measureOf(element, line) {
   };
 }
 
+// Counts of rests and letters of grace notes stand beside the measures: each belongs to the one it is under.
+function adoptTexts({ element, line, left, right }) {
+  for (const text of line.svg.querySelectorAll(".count, .letter")) {
+    const x = Number(text.getAttribute("x"));
+    if (!text.closest(".measure") && x >= left && x < right) element.append(text);
+  }
+}
+
 // The middle of a note's head: its first sign's origin and half a head.
 function middleOf(note) {
   const sign = note.querySelector("use");
@@ -40,6 +50,7 @@ export class Staff {
       });
       const measures = lines.flatMap((line) =>
         [...line.svg.querySelectorAll(".measure")].map((element) => measureOf(element, line)));
+      for (const measure of measures) adoptTexts(measure);
       return { edition, lines, measures };
     });
     this.lit = [];
@@ -55,7 +66,8 @@ export class Staff {
   /** Show the length of line that suits the room, and give each line its room. */
   fit() {
     const { clientWidth: width, clientHeight: height } = this.section.parentElement;
-    const isTall = width < 700 || width < height * 0.95;
+    const isLying = innerHeight < innerWidth * 0.75; // a phone on its side has no room for two short lines
+    const isTall = (width < 700 && !isLying) || width < height * 0.95;
     this.shown = this.editions[isTall ? 1 : 0];
     for (const each of this.editions) each.edition.hidden = each !== this.shown;
     this.turned = null;
@@ -90,13 +102,14 @@ export class Staff {
   }
 
   /** Grey what is silenced and what is not among the chosen bars. */
-  grey(isSilent, { first, last, times, ladder }, highest) {
+  grey(isSilent, settings, highest) {
+    const { last, times, ladder } = settings;
     for (const { measures } of this.editions) {
       for (const each of measures) {
         const lands = each.role === "landing" && (times > 0 || ladder) && last === highest;
-        const isChosen = lands || each.bars.some((number) => number >= first && number <= last);
-        each.element.classList.toggle("left-out", !isChosen);
-        each.ground.setAttribute("aria-pressed", String(isChosen));
+        const isPlayed = lands || each.bars.some((number) => isChosen(number, settings));
+        each.element.classList.toggle("left-out", !isPlayed);
+        each.ground.setAttribute("aria-pressed", String(isPlayed));
         for (const { note, limb, voice } of [...each.notes, ...each.graces]) {
           note.classList.toggle("silenced", isSilent(limb, voice));
         }

@@ -15,11 +15,16 @@ export function tempoWords(number) {
   return String(Math.round(number * 10) / 10);
 }
 
-export function barsWords(numbers) {
+export function barsWords(numbers, { isRange = false } = {}) {
   const [first, last] = [numbers[0], numbers.at(-1)];
   if (first === last) return first === 0 ? "the pickup" : `bar ${first}`;
-  const isRow = numbers.every((number, index) => number === first + index);
+  const isRow = isRange || numbers.every((number, index) => number === first + index);
   return isRow ? `bars ${first} to ${last}` : `bars ${numbers.slice(0, -1).join(", ")} and ${last}`;
+}
+
+/** The chosen bars in words. */
+export function chosenWords({ first, last, numbers }) {
+  return barsWords(numbers ?? [...new Set([first, last])], { isRange: !numbers });
 }
 
 /** What a bar of the staff is called. */
@@ -31,10 +36,9 @@ export function measureWords({ bars, name, role, sticking }) {
 
 /** What is said when playing starts. */
 export function startWords(phrase, settings) {
-  const { first, last, tempo, half, ladder, click } = settings;
+  const { tempo, half, ladder, click } = settings;
   const speed = ladder ? `from ${tempoWords(ladder.from)} to ${tempoWords(ladder.to)}` : tempoWords(half ? tempo / 2 : tempo);
-  const bars = first === last ? `bar ${first}` : `bars ${first} to ${last}`;
-  return `Playing ${phrase.title}, ${bars}, ${phrase.unit} ${speed}, ${CLICKS[click]}.`;
+  return `Playing ${phrase.title}, ${chosenWords(settings)}, ${phrase.unit} ${speed}, ${CLICKS[click]}.`;
 }
 
 export function spanWords(span) {

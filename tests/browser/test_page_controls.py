@@ -7,6 +7,10 @@ import pytest
 from page_room import Opener
 from playwright.sync_api import Locator, Page, expect
 
+from drumgen.audition import render_page
+from drumgen.phrase import Phrase
+from drumgen.practice import Practice
+
 WAYS = ("mouse", "keyboard", "touch")
 DIGEST = """() => {
   const { page } = audition;
@@ -107,6 +111,7 @@ BLANKS: dict[str, tuple[str, dict[str, Any]]] = {
     "first": ("2", {"first": 2}),
     "last": ("7", {"last": 7}),
     "rest": ("1", {"rest": 1}),
+    "restAfter": ("10", {"restAfter": 10}),
     "answer": ("4", {"answer": 4}),
     "ladder-times": ("3", {"rungs": {"times": 3, "from": 94, "by": 5, "to": 124}}),
     "ladder-from": ("60", {"rungs": {"times": 4, "from": 60, "by": 5, "to": 124}}),
@@ -149,6 +154,7 @@ def test_a_blank_filled_with_nonsense_keeps_what_it_had(open_page: Opener, millr
 
 CHOICES: dict[str, tuple[str, dict[str, Any]]] = {
     "click": ("2 and 4", {"click": "2 and 4"}),
+    "clickSide": ("left", {"clickSide": "left"}),
     "times": ("4", {"times": 4}),
     "paper": ("black", {"paper": "black"}),
 }
@@ -377,3 +383,59 @@ def test_controls_that_sticks_hit_are_large(open_page: Opener, millrace_page: Pa
             assert box is not None
             assert min(box["width"], box["height"]) >= 44
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_on_a_phone_lying_on_its_side_two_lines_and_every_control_are_in_sight(
+    open_page: Opener, millrace_page: Path
+) -> None:
+    page = open_page(millrace_page, width=640, height=360, has_touch=True)
+    page.locator("#start").tap()
+    page.wait_for_function("() => audition.page.staff.markLine")
+    music = page.locator("#music").bounding_box()
+    assert music is not None
+    assert music["height"] > 0.5 * 360
+    strips = [strip.bounding_box() for strip in page.locator(".strip:visible").all()]
+    assert len(strips) == 2
+    for box in strips:
+        assert box is not None
+        assert box["y"] >= music["y"] - 1
+        assert box["y"] + box["height"] <= music["y"] + music["height"] + 1
+    for button in page.locator("#reach button").all():
+        box = button.bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] <= 360
+        assert min(box["width"], box["height"]) >= 44
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    page.locator("#start").tap()
+    page.locator('[data-act="practice"]').tap()
+    blank = page.locator("#rest")
+    blank.scroll_into_view_if_needed()
+    blank.fill("2")
+    page.keyboard.press("Enter")
+    assert state(page)["rest"] == 2
+
+
+def test_counts_of_rests_are_grey_with_the_bar_they_are_under(open_page: Opener, demo_page: Path) -> None:
+    page = open_page(demo_page)
+    page.keyboard.press("n")
+    counts = page.locator(".phrase:not(.put-away) .edition:not([hidden]) .left-out .count")
+    assert sorted(counts.all_text_contents()) == ["1", "3", "5"], "the landing is not played round and round"
+    assert len({each.evaluate("text => getComputedStyle(text).fill") for each in counts.all()}) == 1
+    assert page.locator(".phrase:not(.put-away) .edition:not([hidden]) .count").count() > 3
+
+
+def test_some_bars_of_a_range_are_told_and_a_struck_bar_is_alone(
+    open_page: Opener, millrace: Phrase, tmp_path: Path
+) -> None:
+    path = tmp_path / "fills.html"
+    path.write_text(render_page(millrace, practice=[Practice(only="fill")]).text, "utf-8")
+    page = opened(open_page, path)
+    expect(page.locator("#bars-now")).to_have_text("bars 4 and 8")
+    expect(page.locator("#picked")).to_have_text(" (of them only bars 4 and 8)")
+    grounds = page.locator(".edition:not([hidden]) .ground")
+    pressed = [each.get_attribute("aria-pressed") == "true" for each in grounds.all()]
+    numbers = page.evaluate("audition.page.staff.measures.map(({ bars }) => bars)")
+    assert pressed == [bool({4, 8} & {*bars}) for bars in numbers]
+    page.locator(".edition:not([hidden]) .measure").nth(0).click()
+    assert [state(page)[key] for key in ("first", "last", "numbers")] == [1, 8, None]
+    expect(page.locator("#picked")).to_have_text("")

@@ -183,8 +183,8 @@ def test_print_is_a_clean_sheet_of_every_phrase(open_page: Opener, demo_page: Pa
     page.emulate_media(media="print")
     for hidden in ("#reach", "#practice", "#state", "#which"):
         assert not page.locator(hidden).is_visible()
-    assert page.locator("main h2").count() == 8
-    assert all(heading.is_visible() for heading in page.locator("main h2").all())
+    assert page.locator(".phrase h2").count() == 8
+    assert all(heading.is_visible() for heading in page.locator(".phrase h2").all())
     ink = page.locator(".note.silenced").first.evaluate("note => getComputedStyle(note).fill")
     paper = page.locator("body").evaluate("body => getComputedStyle(body).backgroundColor")
     assert (ink, paper) == ("rgb(0, 0, 0)", "rgb(255, 255, 255)")

@@ -116,6 +116,14 @@ ORDERS: dict[str, tuple[Practice, dict[str, Any]]] = {
         Practice(times=2, click="eighths", gap=(2, 1), bars=((3, 5),)),
         {"times": 2, "click": "eighths", "gapOn": 2, "gapOff": 1, "first": 3, "last": 5},
     ),
+    "bars that are no range": (
+        Practice(times=3, click="quarters", bars=((1, 1), (4, 4), (7, 8))),
+        {"times": 3, "click": "quarters", "first": 1, "last": 8, "numbers": [1, 4, 7, 8]},
+    ),
+    "fills": (
+        Practice(times=3, only="fill", count_in=1),
+        {"times": 3, "first": 4, "last": 8, "numbers": [4, 8], "countIn": 1},
+    ),
     "answer": (Practice(times=1, click="first", answer=3), {"times": 1, "click": "first", "answer": 3}),
     "rest": (
         Practice(times=4, rest=(1, 1), bars=((4, 5),), click="off-beats"),

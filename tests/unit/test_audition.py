@@ -19,7 +19,7 @@ from drumgen.audio.shots import Shot, Shots, choose_sound, reference_gain_db, re
 from drumgen.audio.soundfont import read_soundfont
 from drumgen.audition import render_page
 from drumgen.errors import DrumgenError
-from drumgen.practice import Practice
+from drumgen.practice import Practice, parse_ladder
 from drumgen.sheet.strips import phrase_strips
 
 SLIP = """
@@ -97,6 +97,26 @@ def test_a_phrase_of_more_than_four_hours_is_refused_before_work_starts() -> Non
     long = phrase(SLIP.replace('"a x2"', '"a x4000"').replace("title", "tempo = 10\ntitle"))
     with pytest.raises(DrumgenError, match=r"at most 4 hours on a page, got 26\.7 hours"):
         render_page(long)
+
+
+def test_phrases_of_more_than_four_hours_in_all_are_refused() -> None:
+    long = phrase(SLIP.replace('"a x2"', '"a x400"').replace("title", "tempo = 10\ntitle"))
+    assert render_page([long]).text
+    with pytest.raises(DrumgenError, match=r"^expected phrases of at most 4 hours on a page, got 5\.3 hours"):
+        render_page([long, long])
+
+
+def test_a_page_of_several_phrases_has_its_own_title_and_note() -> None:
+    text = render_page([phrase(SLIP), phrase(SLIP)], title="A term", note="Warm up.\nRest.").text
+    assert "<title>A term</title>" in text
+    assert '<p class="note-line">Warm up.</p><p class="note-line">Rest.</p>' in text
+
+
+def test_rungs_apart_are_told_to_be_one_ladder_on_a_page() -> None:
+    ladder = Practice(rungs=parse_ladder("60 to 80 by 10"), rungs_apart=True)
+    page = render_page(phrase(SLIP), practice=[ladder])
+    assert page.remarks == ("a page has the whole ladder in it: --rungs apart is for MIDI and audio files",)
+    assert data_of(page.text)["practice"][0]["ladder"]["to"] == 80
 
 
 def test_more_phrases_than_a_page_is_good_for_are_refused() -> None:

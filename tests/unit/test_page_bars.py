@@ -4,8 +4,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from drum_room import DEMO_PHRASES
 from drum_room import phrase as phrase_of
 
+from drumgen.clicks import ClickSound
+from drumgen.errors import DrumgenError
 from drumgen.page.bars import phrase_table, velocities
 from drumgen.page.practising import practice_table
 from drumgen.performing import perform
@@ -14,8 +17,6 @@ from drumgen.plan import arrange
 from drumgen.practice import Practice, parse_ladder
 from drumgen.spec.loading import load_phrase
 from drumgen.tempo import parse_tempo
-
-DEMO = sorted((Path(__file__).resolve().parents[2] / "demo").glob("*.toml"))
 
 TEXT = """
 title   = "Jetty"
@@ -52,7 +53,7 @@ def strokes_of(table: dict[str, Any]) -> list[tuple[int, str, int]]:
     return found
 
 
-@pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", DEMO_PHRASES, ids=lambda path: path.stem)
 def test_the_strokes_of_the_page_are_those_of_the_performance(path: Path) -> None:
     phrase = load_phrase(str(path)).phrase
     plan = arrange(phrase, Practice())
@@ -114,6 +115,7 @@ def test_practice_options_are_told_in_the_phrases_own_unit() -> None:
         mute=("crash",),
         count_in=2,
         click="2 and 4",
+        click_sound=ClickSound(side="left"),
         gap=(2, 1),
         answer=4,
         rest=(1, 2),
@@ -123,10 +125,12 @@ def test_practice_options_are_told_in_the_phrases_own_unit() -> None:
         "times": 3,
         "first": 2,
         "last": 3,
+        "numbers": None,
         "silentLimbs": ["K", "H"],
         "silentVoices": ["crash"],
         "countIn": 2,
         "click": "2 and 4",
+        "clickSide": "left",
         "gapOn": 2,
         "gapOff": 1,
         "answer": 4,
@@ -146,6 +150,30 @@ def test_only_a_role_and_only_the_click() -> None:
     table = practice_table(jetty(), Practice(only="fill", click="beats", only_click=True))
     assert (table["first"], table["last"]) == (3, 3)
     assert table["silentLimbs"] == ["R", "L", "K", "H"]
+
+
+def test_bars_that_are_no_range_are_kept_apart() -> None:
+    table = practice_table(jetty(), Practice(bars=((1, 1), (3, 3))))
+    assert table["numbers"] == [1, 3]
+    assert (table["first"], table["last"]) == (1, 3)
+
+
+def test_a_loop_goes_round_and_round_however_often_its_file_does() -> None:
+    assert practice_table(jetty(), Practice(loop=True, times=4))["times"] == 0
+
+
+@pytest.mark.parametrize(
+    ("practice", "words"),
+    [
+        (Practice(bars=((2, 9),)), "bars from 1 to 3, got 2-9"),
+        (Practice(only="chorus"), 'the name or role of a bar that is played .*, got "chorus"'),
+        (Practice(click_sound=ClickSound(plain="anvil")), "anvil"),
+        (Practice(mute=("anvil",)), "anvil"),
+    ],
+)
+def test_what_the_phrase_does_not_have_is_refused(practice: Practice, words: str) -> None:
+    with pytest.raises(DrumgenError, match=words):
+        practice_table(jetty(), practice)
 
 
 @pytest.mark.parametrize(("text", "by"), [("60 to 120 by 20", 20.0), ("120 to 60 by 15", 15.0), ("60 to 60 by 5", 5)])

@@ -14,10 +14,42 @@ HOSTILE = "</script><img src=x onerror=alert(1)>\"'&\u2028\u202e<!--"
 DECLARED = re.compile(r"^(?:export )?(?:async )?(?:function|class|const|let)\s+(\w+)", re.MULTILINE)
 
 
-def text_of(title: str = "Slip", notes: tuple[tuple[str, str], ...] = ()) -> str:
+def text_of(title: str = "Slip", notes: tuple[tuple[str, str], ...] = (), note: str = "") -> str:
     told = [Told(title, "quarter = 90", "4/4", notes), Told("Two", "quarter = 80", "3/4")]
     music = [Music(["<svg></svg>"], ["<svg></svg>"]), Music([], [])]
-    return page_text(title=title, told=told, music=music, signs="", table={"phrases": [title]})
+    return page_text(title=title, told=told, music=music, signs="", table={"phrases": [title]}, note=note)
+
+
+def alone(title: str, note: str = "") -> str:
+    told = [Told("Slip", "quarter = 90", "4/4")]
+    return page_text(title=title, told=told, music=[Music([], [])], signs="", table={}, note=note)
+
+
+def test_a_note_of_several_lines_is_as_many_paragraphs() -> None:
+    text = text_of(notes=(("turn", "Slowly.\n\n  Then <fast>.\r\n"), ("", "One line")))
+    assert '<p class="note-line"><b>turn:</b> Slowly.</p><p class="note-line">Then &lt;fast&gt;.</p>' in text
+    assert '<p class="note-line">One line</p>' in text
+
+
+def test_several_phrases_have_a_list_and_a_page_with_a_note_begins_there() -> None:
+    plain, noted = text_of("A term"), text_of("A term", note="Warm up.\nRest.")
+    assert plain.count('<button type="button" data-phrase="') == noted.count('<button type="button" data-phrase="') == 2
+    assert '<section id="front" class="front put-away"><h2>A term</h2><ol>' in plain
+    assert (
+        '<section id="front" class="front put-away" data-begins=""><h2>A term</h2>'
+        '<p class="note-line">Warm up.</p><p class="note-line">Rest.</p><ol>'
+    ) in noted
+
+
+def test_one_phrase_has_no_list_and_its_page_may_have_a_title_and_a_note() -> None:
+    assert 'data-phrase="' not in alone("Slip").partition("<script")[0]
+    assert "<h2>Slip</h2>" not in alone("Slip")
+    text = alone("Lesson", "Warm up.")
+    assert "<title>Lesson</title>" in text
+    assert "<h1>Lesson</h1>" in text
+    assert "<h2>Slip</h2>" in text
+    assert '<section class="front"><p class="note-line">Warm up.</p></section>' in text
+    assert 'data-phrase="' not in text.partition("<script")[0]
 
 
 def test_no_two_modules_of_the_script_use_one_name() -> None:
@@ -58,7 +90,7 @@ def test_the_policy_names_the_hashes_of_style_and_script_and_nothing_else() -> N
 
 
 def test_hostile_texts_are_escaped_in_markup_and_in_data() -> None:
-    text = text_of(HOSTILE, ((HOSTILE, HOSTILE),))
+    text = text_of(HOSTILE, ((HOSTILE, HOSTILE),), f"{HOSTILE}\n{HOSTILE}")
     assert "<img" not in text
     assert "\u2028" not in text
     assert "\u202e" not in text.partition('id="phrases"')[0]
