@@ -43,6 +43,7 @@ _OPTIONS: dict[str, Any] = {
     "pageMarginRight": 0,
     "lyricSize": LETTER / 90,
     "lyricTopMinMargin": 3.0,
+    "lyricWordSpace": 2.2,
     "spacingLinear": 0.45,
     "spacingNonLinear": 0.56,
 }

@@ -107,22 +107,27 @@ def tempo_marks(tempo: TempoMark, baseline: float) -> tuple[list[Mark], float]:
 
 def _notes(score: Score, room: float) -> list[Piece]:
     """The lines to the player, of the phrase and of single bars."""
-    pieces = []
     rows = [("", score.note), *((f"{name}: " if name else "", text) for name, text in score.notes)]
-    for name, text in rows:
-        label = Run(name, bold=True)
-        indent = run_width(label, NOTE)
-        for index, line in enumerate(wrapped(text, NOTE, room - indent, italic=True)):
-            runs = (label, Run(line, italic=True)) if name and not index else (Run(line, italic=True),)
-            x = indent if name and index else 0
-            pieces.append(Piece((Words(x, NOTE * 0.8, NOTE, runs),), NOTE * 1.25))
+    return [piece for name, text in rows for piece in note_pieces(name, text, room)]
+
+
+def note_pieces(name: str, text: str, room: float) -> list[Piece]:
+    """The lines of a note, each from a line of its own and wrapped; after ``name``, in bold, they are indented."""
+    label = Run(name, bold=True)
+    indent = run_width(label, NOTE)
+    lines = [line for told in text.splitlines() for line in wrapped(told, NOTE, room - indent, italic=True)]
+    pieces = []
+    for index, line in enumerate(lines):
+        runs = (label, Run(line, italic=True)) if name and not index else (Run(line, italic=True),)
+        x = indent if index else 0
+        pieces.append(Piece((Words(x, NOTE * 0.8, NOTE, runs),), NOTE * 1.25))
     return pieces
 
 
 def running_head(title: str, page: int, pages: int, *, room: float) -> Group:
-    """The line at the foot of a page: the title from the second page on, and the page's number."""
+    """The line at the foot of a page: a title where there is one, and the page's number."""
     marks: list[Mark] = []
-    if page > 1 and title:
+    if title.strip():
         line = wrapped(title, NOTE, room * 0.8)[0]
         marks.append(Words(0, 0, NOTE, (Run(line, italic=True),)))
     marks.append(Words(room, 0, NOTE, (Run(f"{page} of {pages}"),), "end"))

@@ -2,7 +2,7 @@
 
 What verovio draws with a music font as text (a metronome mark's note) becomes an outline; letters of the sticking are
 set in the middle under their heads; heads that it has no sign for get their own; counts on rests and letters of grace
-notes, which it leaves out, are put in their rows.
+notes, which it leaves out, are put in their rows; words over the staff are lifted clear of what they would run into.
 """
 
 from __future__ import annotations
@@ -11,8 +11,10 @@ import re
 from typing import TYPE_CHECKING, NamedTuple
 from xml.etree import ElementTree as ET
 
+from drumgen.sheet.clearing import LABEL, LOUDNESS, cleared, sunk
 from drumgen.sheet.glyphs import EM, HEADS, METRONOME_DOT, PLAIN_HEADS, box
 from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Mark, Run, Stroke, Words
+from drumgen.sheet.text_width import width
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -25,10 +27,15 @@ _DROP = 90.0
 """How much lower letters stand where dynamics are over them, which verovio sets too close."""
 
 _BEFORE_DOT = 60
+_THIN = 40
+"""Between a grace note's letter and that of its stroke."""
 
 _KEPT = frozenset({"system", "measure", "staff", "layer", "note", "rest", "chord", "beam", "tuplet"})
 _NAMED = frozenset({"measure", "note", "rest"})
 _NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
+_APART = {"dir": LABEL, "tempo": LABEL, "reh": LABEL, "dynam": LOUDNESS, "hairpin": LOUDNESS}
+"""What is kept clear of the rest, as the groups of its kind."""
+
 _ITALIC, _BOLD = frozenset({"dir", "mNum"}), frozenset({"tempo", "reh"})
 
 
@@ -57,12 +64,25 @@ def ink(svg: str, hints: Hints) -> Drawn:
     root = ET.fromstring(svg)  # noqa: S314 - it was made here
     scaled = next(each for each in root.iter(f"{_SVG}svg") if each.get("class") == "definition-scale")
     margin = next(each for each in scaled if each.get("class") == "page-margin")
-    _, _, width, height = map(float, scaled.attrib["viewBox"].split())
+    _, _, full, height = map(float, scaled.attrib["viewBox"].split())
     drop = _DROP if any(each.get("class") in ("dynam", "hairpin") for each in margin.iter()) else 0.0
     inker = _Inker(hints, drop)
     marks = inker.children(margin)
     marks += inker.more_letters()
-    return Drawn(Group(tuple(marks), "system"), width, height + drop, inker.staff_top)
+    clear, over = cleared(marks)
+    clear, louder = sunk(clear, _is_loudness)
+    clear, under = sunk(clear, _is_letter)
+    under = max(under, louder)
+    return Drawn(Group(clear, "system"), full, height + drop + over + under, inker.staff_top + over)
+
+
+def _is_loudness(mark: Mark) -> bool:
+    return isinstance(mark, Group) and mark.kind == LOUDNESS
+
+
+def _is_letter(mark: Mark) -> bool:
+    """Whether a mark is a letter or count under a note or rest."""
+    return isinstance(mark, Words) and mark.size == LETTER and mark.anchor == "middle"
 
 
 _SVG = "{http://www.w3.org/2000/svg}"
@@ -78,6 +98,7 @@ class _Inker:
         self.kinds: tuple[str, ...] = ()
         self.middle: float | None = None
         self.rows: set[float] = set()
+        self.letters: list[Words] = []
         self.unlettered: list[tuple[float, str, bool]] = []
         self.staff_top = 0.0
 
@@ -115,6 +136,8 @@ class _Inker:
         marks = self.children(element)
         self._note_unlettered(name, marks)
         self.note, self.kinds, self.middle = outside
+        if kind in _APART and marks:
+            return [Group(tuple(marks), _APART[kind])]
         if kind not in _KEPT:
             return marks
         return [Group(tuple(marks), kind, name if kind in _NAMED else "")] if marks else []
@@ -160,7 +183,9 @@ class _Inker:
         if "syl" in self.kinds and self.middle is not None:
             y += self.drop
             self.rows.add(y)
-            return [*marks, Words(self.middle, y, LETTER, tuple(runs), "middle")]
+            letter = Words(self.middle, y, LETTER, tuple(runs), "middle")
+            self.letters.append(letter)
+            return [*marks, letter]
         anchor = element.get("text-anchor", "start")
         return [*marks, Words(x, y, size, tuple(runs), anchor)]  # type: ignore[arg-type]
 
@@ -192,13 +217,28 @@ class _Inker:
                     self.unlettered.append((middle, texts[name], is_count))
 
     def more_letters(self) -> list[Mark]:
-        """The letters of grace notes in the first row of letters, the counts of rests in the last."""
+        """The letters of grace notes in the first row of letters, the counts of rests in the last.
+
+        A grace note's letter stands close to that of its stroke, never by that of the stroke before.
+        """
         if not self.rows:
             return []
-        return [
-            Words(x, max(self.rows) if is_count else min(self.rows), LETTER, (Run(text),), "middle")
-            for x, text, is_count in self.unlettered
-        ]
+        row = [letter for letter in self.letters if letter.y == min(self.rows)]
+        more: list[Words] = []
+        for x, text, is_count in sorted(self.unlettered, reverse=True):
+            one = Words(x, max(self.rows) if is_count else min(self.rows), LETTER, (Run(text),), "middle")
+            more.append(one if is_count else self._drawn_near(one, row))
+        return [*more]
+
+    @staticmethod
+    def _drawn_near(letter: Words, row: list[Words]) -> Words:
+        """A grace note's letter moved to the right as far as the letter after it lets it."""
+        after = min((each for each in row if each.x > letter.x), key=lambda each: each.x, default=None)
+        if after is not None:
+            close = after.x - (width(after) + width(letter)) / 2 - _THIN
+            letter = letter._replace(x=max(letter.x, close))
+        row.append(letter)
+        return letter
 
 
 def _line(element: Element, tag: str) -> Mark | None:

@@ -1,27 +1,27 @@
 """Sheets: lines of music and their headings set on pages of paper.
 
 Units are hundredths of a millimetre. A staff is 6.8 mm high, or lower where a bar would not fit the width of the page.
-A heading is never parted from the first line of its music.
+A heading is not parted from the first line of its music, unless the two are higher than a page.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.sheet import engraving
-from drumgen.sheet.heading import Piece, heading, kit_piece, running_head, title_piece
+from drumgen.sheet.heading import Piece, heading, kit_piece, note_pieces, running_head, title_piece
 from drumgen.sheet.ink import Group, Mark
+from drumgen.sheet.musicxml import Edition
 from drumgen.sheet.writing import write_score
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from drumgen.phrase import Phrase
     from drumgen.sheet.inking import Drawn
-    from drumgen.sheet.musicxml import Edition
+    from drumgen.sheet.printing import Paper, Printing
     from drumgen.sheet.score import Score
 
-Paper = Literal["A4", "Letter"]
 PAPERS: dict[Paper, tuple[int, int]] = {"A4": (21_000, 29_700), "Letter": (21_590, 27_940)}
 """Width and height of a page. A4: ISO 216; Letter: ANSI/ASME Y14.1, 8.5 by 11 inches."""
 
@@ -31,6 +31,8 @@ _FOOT = 900
 _BETWEEN_LINES = 420
 _BETWEEN_PHRASES = 750
 _UNDER_HEADING = 250
+_KEPT = 3
+"""The last piece of a heading, the space under it, the first line of music."""
 
 
 class Page(NamedTuple):
@@ -59,32 +61,40 @@ class _Placed(NamedTuple):
         return sum(piece.height for piece in self.pieces)
 
 
-def make_sheet(phrases: Sequence[Phrase], edition: Edition, *, paper: Paper = "A4", title: str = "") -> Sheet:
-    """The sheet of phrases in order; ``title`` is the whole sheet's, where it has several.
+def make_sheet(phrases: Sequence[Phrase], printing: Printing, *, title: str = "", note: str = "") -> Sheet:
+    """The sheet of phrases in order; ``title`` and ``note`` are a whole book's, over its first page.
 
     Raises DrumgenError where a phrase has too many different bars for paper.
     """
-    width, height = PAPERS[paper]
+    width, height = PAPERS[printing.paper]
     room = width - 2 * MARGIN
     scores = [write_score(phrase) for phrase in phrases]
-    alone = len(scores) == 1
-    one_kit = len({score.kit.name for score in scores}) == 1
-    blocks: list[_Placed] = []
-    if not alone and (title or one_kit):
-        head = [title_piece(title, room)] if title else []
-        blocks.append(_Placed((*head, *([kit_piece(scores[0], room)] if one_kit else ())), 0))
+    alone = len(scores) == 1 and not title and not note
+    one_kit = not alone and len({score.kit.name for score in scores}) == 1
+    blocks = _front(scores[0] if one_kit else None, title, note, room)
+    edition = Edition(printing.sticking, printing.counts)
     for number, score in enumerate(scores, start=1):
-        pieces = heading(score, room=room, alone=alone, kit=alone or not one_kit)
+        pieces = heading(score, room=room, alone=alone, kit=not one_kit)
         blocks += _blocks(score, edition, pieces, room, number)
     pages = _paged(blocks, height - 2 * MARGIN - _FOOT)
-    name = title or scores[0].title
+    feet = [title or (scores[0].title if alone and index else "") for index in range(len(pages))]
     return Sheet(
         tuple(
-            Page(width, height, (*marks, _foot(name, number, len(pages), room, height)))
-            for number, marks in enumerate(pages, start=1)
+            Page(width, height, (*marks, _foot(foot, number, len(pages), room, height)))
+            for number, (marks, foot) in enumerate(zip(pages, feet, strict=True), start=1)
         ),
-        name,
+        title or scores[0].title,
     )
+
+
+def _front(of_one_kit: Score | None, title: str, note: str, room: float) -> list[_Placed]:
+    """What heads the first page: the book's title, the kit where there is one for all, the book's note."""
+    pieces = [
+        *([title_piece(title, room)] if title else []),
+        *([kit_piece(of_one_kit, room)] if of_one_kit else []),
+        *note_pieces("", note, room),
+    ]
+    return [_Placed((piece,), 0) for piece in pieces]
 
 
 def _foot(title: str, number: int, pages: int, room: float, height: float) -> Group:
@@ -110,7 +120,7 @@ def _paged(blocks: Sequence[_Placed], room: float) -> list[list[Mark]]:
     """The blocks one under the other, a new page where one does not fit."""
     pages: list[list[Mark]] = [[]]
     y = 0.0
-    for block in blocks:
+    for block in (part for whole in blocks for part in _parts(whole, room)):
         y += block.space if pages[-1] else 0
         if pages[-1] and y + block.height > room:
             pages.append([])
@@ -120,3 +130,12 @@ def _paged(blocks: Sequence[_Placed], room: float) -> list[list[Mark]]:
                 pages[-1].append(Group(piece.marks, x=MARGIN, y=MARGIN + y))
             y += piece.height
     return pages
+
+
+def _parts(block: _Placed, room: float) -> Iterator[_Placed]:
+    """The block; where it is higher than a page its pieces, the last of the heading kept with the music."""
+    pieces, space = list(block.pieces), block.space
+    while len(pieces) > _KEPT and sum(piece.height for piece in pieces) > room:
+        yield _Placed((pieces.pop(0),), space)
+        space = 0
+    yield _Placed(tuple(pieces), space)

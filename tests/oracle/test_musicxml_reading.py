@@ -9,7 +9,7 @@ from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
-from drum_room import bar, phrase
+from drum_room import DEMO_PHRASES, bar, phrase
 from musicxml_schema import faults
 from sheet_reading import QUARTER, Reading, expected, read_by_music21, read_by_verovio
 
@@ -21,8 +21,6 @@ from drumgen.practice import Practice
 from drumgen.sheet.musicxml import render_musicxml
 from drumgen.spec.loading import load_phrase
 from drumgen.trade.rudiments import RUDIMENTS
-
-DEMO = sorted((Path(__file__).parents[2] / "demo").glob("*.toml"))
 
 
 def rudiment_phrase(name: str) -> Phrase:
@@ -38,7 +36,7 @@ def check(one: Phrase) -> None:
     assert read_by_verovio(text) == by_music21
 
 
-@pytest.mark.parametrize("file", DEMO, ids=lambda file: file.stem)
+@pytest.mark.parametrize("file", DEMO_PHRASES, ids=lambda file: file.stem)
 def test_demo_phrases(file: Path) -> None:
     check(load_phrase(file).phrase)
 
@@ -48,7 +46,7 @@ def test_rudiments(rudiment: object) -> None:
     check(rudiment_phrase(str(rudiment)))
 
 
-@pytest.mark.parametrize("file", DEMO, ids=lambda file: file.stem)
+@pytest.mark.parametrize("file", DEMO_PHRASES, ids=lambda file: file.stem)
 def test_counts_and_no_sticking_are_valid_and_change_no_note(file: Path) -> None:
     one = load_phrase(file).phrase
     counted, bare = render_musicxml(one, counts=True), render_musicxml(one, sticking=False)
@@ -57,7 +55,7 @@ def test_counts_and_no_sticking_are_valid_and_change_no_note(file: Path) -> None
     assert read_by_music21(bare).rows == read_by_music21(counted).rows == read_by_music21(render_musicxml(one)).rows
 
 
-@pytest.mark.parametrize("file", DEMO, ids=lambda file: file.stem)
+@pytest.mark.parametrize("file", DEMO_PHRASES, ids=lambda file: file.stem)
 def test_dynamics_of_notes_are_the_velocities_that_are_played(file: Path) -> None:
     one = load_phrase(file).phrase
     root = ET.fromstring(render_musicxml(one))  # noqa: S314 - it was made here

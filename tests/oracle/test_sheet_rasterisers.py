@@ -17,7 +17,7 @@ import numpy as np
 import pypdfium2
 import pytest
 import resvg_py
-from drum_room import bar, phrase
+from drum_room import DEMO_PHRASES, bar, phrase
 from needs import need
 from PIL import Image
 from reportlab.graphics import renderPDF
@@ -25,12 +25,12 @@ from scipy.ndimage import distance_transform_edt
 from svglib.svglib import svg2rlg
 
 from drumgen.sheet.png import pdf_pngs
+from drumgen.sheet.printing import Printing
 from drumgen.sheet.rendering import render_pdf, render_png, render_svg
 from drumgen.spec.loading import load_phrase
 
-DEMO = sorted((Path(__file__).parents[2] / "demo").glob("*.toml"))
 DPI = 150
-each_demo = pytest.mark.parametrize("file", DEMO, ids=lambda file: file.stem)
+each_demo = pytest.mark.parametrize("file", DEMO_PHRASES, ids=lambda file: file.stem)
 
 
 def picture(content: bytes) -> Any:  # noqa: ANN401 - an array of grey levels
@@ -81,7 +81,7 @@ def test_the_measure_finds_a_lost_head() -> None:
 @each_demo
 def test_the_svg_stands_alone(file: Path) -> None:
     """The faults of files that a browser forgives: overflow inherited, references to nothing, signs as letters."""
-    for text in render_svg(load_phrase(file).phrase, counts=True):
+    for text in render_svg(load_phrase(file).phrase, printing=Printing(counts=True)):
         assert "overflow" not in text
         assert "<style" not in text
         root = ET.fromstring(text)  # noqa: S314 - it was made here
@@ -121,7 +121,7 @@ def test_poppler_finds_the_text_too(tmp_path: Path) -> None:
 def test_paper_and_pages() -> None:
     one = bar('sticking = "RLRR LRLL"')
     for paper, size in (("A4", (595, 842)), ("Letter", (612, 792))):
-        document = pypdfium2.PdfDocument(render_pdf([one] * 12, paper=paper, title="Twelve").content)  # type: ignore[arg-type]
+        document = pypdfium2.PdfDocument(render_pdf([one] * 12, printing=Printing(paper), title="Twelve").content)  # type: ignore[arg-type]
         assert len(document) > 1
         assert [tuple(map(round, page.get_size())) for page in document] == [size] * len(document)
         last = len(document)

@@ -16,6 +16,7 @@ from drumgen.phrase import Phrase
 from drumgen.sheet.cells import WHOLE, Cell, cells_of, writing_beats
 from drumgen.sheet.line_breaks import MOST_ON_A_LINE, line_starts
 from drumgen.sheet.musicxml import render_musicxml
+from drumgen.sheet.printing import Printing
 from drumgen.sheet.rendering import render_svg
 from drumgen.sheet.score import Line, Measure
 from drumgen.sheet.values import VALUE_NAMES, spell
@@ -37,7 +38,7 @@ def test_what_is_printed_is_what_is_played(phrase: Phrase) -> None:
 @FEW
 @given(phrases())
 def test_every_reference_of_a_sheet_resolves_and_nothing_leaves_the_page(phrase: Phrase) -> None:
-    for page in render_svg(phrase, counts=True):
+    for page in render_svg(phrase, printing=Printing(counts=True)):
         root = ET.fromstring(page)  # noqa: S314 - it was made here
         ids = [each.attrib["id"] for each in root.iter() if "id" in each.attrib]
         assert len(ids) == len(set(ids))

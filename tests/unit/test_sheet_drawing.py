@@ -1,23 +1,31 @@
 """Pieces of the drawing: outlines, widths, line breaks, signs, pages, pictures."""
 
 import re
+from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from drum_room import bar, phrase
 
 from drumgen.feel import Swing
+from drumgen.sheet.clearing import LABEL, cleared, mark_box, sunk
+from drumgen.sheet.engraving import engrave
 from drumgen.sheet.glyphs import HEADS, METRONOME_NOTES, box, outline
-from drumgen.sheet.heading import tempo_marks
-from drumgen.sheet.ink import Glyph, Run, Words
+from drumgen.sheet.heading import note_pieces, tempo_marks
+from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Mark, Run, Stroke, Words
+from drumgen.sheet.inking import Drawn
 from drumgen.sheet.line_breaks import line_starts
-from drumgen.sheet.musicxml import render_musicxml
+from drumgen.sheet.musicxml import Edition, render_musicxml
 from drumgen.sheet.outlines import steps
 from drumgen.sheet.png import pdf_pngs
+from drumgen.sheet.printing import Printing
 from drumgen.sheet.rendering import render_pdf, render_png, render_svg
+from drumgen.sheet.sheets import MARGIN, make_sheet
 from drumgen.sheet.signs import HEAD_CODES, swing_marks
 from drumgen.sheet.text_width import width, wrapped
 from drumgen.sheet.writing import write_score
 from drumgen.sheet.xml import document, node
+from drumgen.spec.loading import load_phrase
 
 
 def test_every_sign_that_is_used_has_an_outline() -> None:
@@ -91,14 +99,14 @@ def test_what_stands_on_a_sheet() -> None:
     assert found[:5] == ["Weir", " = 92", "Kit: General MIDI", "Softly.", "b: Go."]
     assert {"a, 2 times", "b, fill", "1 of 1"} <= set(found)
     assert found.count("l") == 2
-    without = texts(render_svg(phrase(text), sticking=False)[0])
+    without = texts(render_svg(phrase(text), printing=Printing(sticking=False))[0])
     assert not {"R", "L", "l"} & set(without)
-    counted = texts(render_svg(phrase(text), counts=True)[0])
+    counted = texts(render_svg(phrase(text), printing=Printing(counts=True))[0])
     assert [counted.count(number) for number in "1234"] == [2, 2, 2, 2]
 
 
 def test_counts_stand_under_rests_too() -> None:
-    found = texts(render_svg(bar('sticking = "R---"\nsubdivision = "quarters"'), counts=True)[0])
+    found = texts(render_svg(bar('sticking = "R---"\nsubdivision = "quarters"'), printing=Printing(counts=True))[0])
     assert {"1", "2", "3"} <= set(found)
 
 
@@ -160,3 +168,176 @@ def test_a_bar_wider_than_the_page_is_drawn_smaller() -> None:
     usual = re.findall(r'class="system" transform="scale\(([\d.]+)\)"', render_svg(bar(body))[0])
     assert scales
     assert max(scales) < float(usual[0])
+
+
+def lines_of(text: str) -> tuple[Drawn, ...]:
+    """The lines of a phrase's music, as they are drawn."""
+    return engrave(write_score(phrase(text)), Edition(sticking=True), room=20_000).lines
+
+
+def leaves(mark: Mark) -> list[Mark]:
+    return [leaf for each in mark.marks for leaf in leaves(each)] if isinstance(mark, Group) else [mark]
+
+
+def said(mark: Mark) -> list[str]:
+    return [leaf.text for leaf in leaves(mark) if isinstance(leaf, Words)]
+
+
+def overlaps(drawn: Drawn, wanted: str) -> list[Mark]:
+    """What runs into the words ``wanted``, or comes within a fifth of a staff space over or under them."""
+    every = leaves(drawn.group)
+    found = []
+    for words in (mark for mark in every if isinstance(mark, Words) and mark.text == wanted):
+        left, top, right, bottom = mark_box(words)
+        boxes = [(mark, mark_box(mark)) for mark in every if mark is not words]
+        found += [
+            mark
+            for mark, box in boxes
+            if box[0] < right and left < box[2] and box[1] < bottom + 36 and top < box[3] + 36
+        ]
+    return found
+
+
+CROWDED = """
+landing = []
+phrase = ["race x3", "spill", "race x2"]
+[bars.race]
+sticking = "RLRR LRLL"
+accents = "1 1e 1& 2"
+hands.R = "crash"
+feet.kick = ">1"
+[bars.spill]
+role = "fill"
+sticking = "RLRL"
+dynamics = "mp to f"
+"""
+
+
+@pytest.mark.parametrize("words", ["race, 3 times", "race, 2 times", "spill, fill"])
+def test_names_of_bars_are_clear_of_accents(words: str) -> None:
+    (drawn,) = (line for line in lines_of(CROWDED) if words in said(line.group))
+    assert overlaps(drawn, words) == []
+    assert min(mark_box(mark)[1] for mark in leaves(drawn.group)) >= 0
+
+
+def test_letters_are_clear_of_the_accents_of_the_feet() -> None:
+    score = write_score(load_phrase(Path(__file__).parents[2] / "demo" / "gate-call.toml").phrase)
+    for drawn in engrave(score, Edition(sticking=True), room=19_000).lines:
+        assert overlaps(drawn, "R") == []
+
+
+def test_dynamics_are_clear_of_the_accents_of_the_feet() -> None:
+    text = 'landing = []\nphrase = ["a"]\n[bars.a]\nsticking = "RLRL"\nfeet.kick = ">1"\ndynamics = "f to p"\n'
+    (drawn,) = lines_of(text)
+    glyphs = [mark for mark in leaves(drawn.group) if isinstance(mark, Glyph)]
+    accent = max((mark_box(mark) for mark in glyphs if mark.code in ("E4A0", "E4A1")), key=lambda box: box[3])
+    assert accent[3] + 36 < min(mark_box(mark)[1] for mark in glyphs if mark.code in ("E522", "E520"))
+
+
+def test_what_is_low_is_moved_down_together() -> None:
+    accent = Fill(((0, 0), (100, 30)))
+    one, other = (Words(x, 40, 50, (Run("R"),), "middle") for x in (50, 500))
+    (group, first), down = sunk([Group((accent, other)), one], lambda mark: isinstance(mark, Words))
+    assert isinstance(group, Group)
+    assert down > 0
+    assert group.marks == (accent, other._replace(y=40 + down))
+    assert mark_box(first)[1] > 30
+    assert sunk([accent], lambda mark: isinstance(mark, Words)) == ((accent,), 0)
+
+
+def test_what_is_lifted_over_the_top_moves_everything_down() -> None:
+    label = Group((Words(0, 100, 100, (Run("fill"),)),), LABEL)
+    head = Stroke(((0, 90), (100, 90)), 10)
+    (moved, under), over = cleared([label, head])
+    assert isinstance(moved, Group)
+    assert mark_box(moved)[1] == pytest.approx(0)
+    assert mark_box(moved)[3] < mark_box(under)[1]
+    assert mark_box(under)[1] == pytest.approx(85 + over)
+    assert cleared([head]) == ((head,), 0)
+
+
+def test_the_boxes_of_marks() -> None:
+    assert mark_box(Dot(10, 20, 5)) == (5, 15, 15, 25)
+    assert mark_box(Fill(((0, 0), (10, 5)))) == (0, 0, 10, 5)
+    right = mark_box(Words(0, 0, 100, (Run("RL"),), "end"))
+    assert (right[0], right[2]) == pytest.approx((-127.8, 0))
+
+
+def test_a_grace_notes_letter_stands_by_its_stroke() -> None:
+    drawn, *_ = lines_of('phrase = ["a"]\nlanding = []\n[bars.a]\nsticking = "lR L R rL R L R L"\n')
+    row = sorted((mark.x, mark.text) for mark in leaves(drawn.group) if isinstance(mark, Words) and mark.text in "lrLR")
+    at = [text for _, text in row].index("r")
+    before, grace, after = (x for x, _ in row[at - 1 : at + 2])
+    assert grace - before > after - grace
+
+
+NOTE = "Aim: even taps.\nListen: " + "soft and low, " * 20 + "\nMove on when it sits."
+
+
+def test_a_book_has_its_title_and_note_over_the_first_page_and_its_title_in_every_foot() -> None:
+    one = bar('sticking = "RLRR"', top='title = "First"\n')
+    pages = [texts(page) for page in render_svg([one] * 12, title="Spring course", note=NOTE)]
+    assert len(pages) > 1
+    assert pages[0][:3] == ["Spring course", "Kit: General MIDI", "Aim: even taps."]
+    assert pages[0].index("Move on when it sits.") < pages[0].index("First")
+    assert [page[-2:] for page in pages] == [
+        ["Spring course", f"{number} of {len(pages)}"] for number in range(1, len(pages) + 1)
+    ]
+    alone = texts(render_svg(one, title="Spring course")[0])
+    assert alone[0] == "Spring course"
+    assert "First" in alone
+
+
+def test_every_line_of_a_note_is_a_line_within_the_page() -> None:
+    pieces = note_pieces("", NOTE, 5000)
+    words = [mark for piece in pieces for mark in piece.marks if isinstance(mark, Words)]
+    assert words[0].text == "Aim: even taps."
+    assert words[-1].text == "Move on when it sits."
+    assert all(width(each) <= 5000 for each in words)
+    assert all(piece.height > words[0].size for piece in pieces)
+    named = [mark for piece in note_pieces("a: ", NOTE, 5000) for mark in piece.marks if isinstance(mark, Words)]
+    assert named[0].text == "a: Aim: even taps."
+    assert len({each.x for each in named[1:]}) == 1
+
+
+def test_no_heading_is_parted_from_its_music() -> None:
+    ones = [replace(bar('sticking = "RLRR"', top=f'title = "Title {number}"\n'), note=NOTE) for number in range(14)]
+    for page in make_sheet(ones, Printing()).pages:
+        kinds = [
+            text.kind
+            for mark in page.marks
+            if isinstance(mark, Group)
+            for text in mark.marks
+            if isinstance(text, Group)
+        ]
+        titles = [mark for mark in page.marks if any(t.startswith("Title") for t in said(mark))]
+        assert kinds.count("system") == len(titles)
+        assert page.marks[-2].marks[0].kind == "system"  # type: ignore[union-attr]
+
+
+def test_a_heading_higher_than_a_page_goes_on_to_the_next() -> None:
+    long = replace(bar('sticking = "RLRR"', top='title = "Long"\n'), note="Again.\n" * 90)
+    pages = make_sheet([long], Printing("Letter")).pages
+    assert len(pages) == 2
+    tops = [mark.y for page in pages for mark in page.marks if isinstance(mark, Group)]
+    assert max(tops) < pages[0].height - MARGIN + 1
+    assert said(pages[1].marks[0]) == ["Again."]
+
+
+PRACTICE = """
+[practice]
+tempo = 120
+times = 3
+count-in = 1
+click = "quarters"
+mute = ["kick"]
+only = "fill"
+gap = "2 on 2 off"
+"""
+
+
+def test_paper_knows_no_practice() -> None:
+    plain, practised = phrase(CROWDED), phrase(CROWDED + PRACTICE)
+    assert practised.practice != plain.practice
+    assert render_musicxml(practised) == render_musicxml(plain)
+    assert render_svg(practised) == render_svg(plain)
