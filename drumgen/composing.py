@@ -8,13 +8,14 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, BinaryIO, Literal, NamedTuple
+from typing import TYPE_CHECKING, Any, BinaryIO, NamedTuple
 
 from drumgen.midi.write import render_midi
 from drumgen.performing import perform
+from drumgen.sheet.printing import USUAL_PRINTING, Printing
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
     from pathlib import Path
 
     from drumgen.audio.shots import Sound
@@ -31,14 +32,6 @@ if TYPE_CHECKING:
 AUDIO_SUFFIXES = (".wav", ".flac", ".ogg", ".mp3")
 DOCUMENT_SUFFIXES = (".pdf", ".png", ".svg", ".musicxml", ".html")
 """What can hold several phrases, and knows no plan."""
-
-
-class Printing(NamedTuple):
-    """How sheets are printed: the paper, with the sticking under the notes or not, with spoken counts or not."""
-
-    paper: Literal["A4", "Letter"] = "A4"
-    sticking: bool = True
-    counts: bool = False
 
 
 class Document(NamedTuple):
@@ -59,7 +52,7 @@ class Settings(NamedTuple):
     soundfont: Path | None = None
     rate: int = 44_100
     vary: bool = True
-    printing: Printing = Printing()
+    printing: Printing = USUAL_PRINTING
     progress: Progress | None = None
 
 
@@ -77,6 +70,15 @@ class Composition:
     def performance(self) -> Performance:
         """The performance of the plan. Raises DrumgenError where its ticks cannot hold it."""
         return perform(self.plan, ppq=self.settings.ppq)
+
+    def check_length(self, suffixes: Iterable[str]) -> None:
+        """Raise DrumgenError where audio is asked for and the plan is too long for it, before a stroke is made."""
+        for suffix in (each.lower() for each in suffixes):
+            if suffix in AUDIO_SUFFIXES:
+                from drumgen.audio.track import check_track  # noqa: PLC0415 - numpy only where audio is made
+
+                end = int(self.plan.least_s * 1_000_000)
+                check_track(end, clock=1_000_000, rate=self.settings.rate, suffix=suffix)
 
     def writer(self, path: Path) -> Writer:
         """What writes the file of this path, by its suffix. Raises DrumgenError where it can be told beforehand."""
@@ -96,6 +98,7 @@ class Composition:
         from drumgen.audio.bars import sounding_bars  # noqa: PLC0415 - numpy only where audio is made
         from drumgen.audio.track import check_track, render_track  # noqa: PLC0415 - as above
 
+        self.check_length((suffix,))
         settings, sound = self.settings, self._sound
         bars, end, clock = sounding_bars(self.performance, click=self.plan.click_sound, vary=settings.vary)
         check_track(end, clock=clock, rate=sound.rate, suffix=suffix)
@@ -140,15 +143,25 @@ def sound_of(kit: Kit, settings: Settings, *, seed: int | None = None) -> Sound:
 
 
 def compose_document(
-    phrases: Sequence[Phrase], suffix: str, *, settings: Settings, practice: Sequence[Practice]
+    phrases: Sequence[Phrase],
+    suffix: str,
+    *,
+    settings: Settings,
+    practice: Sequence[Practice],
+    title: str = "",
+    note: str = "",
 ) -> Document:
-    """A sheet or a page of several phrases, by its suffix; ``practice`` has the options each begins with on a page."""
+    """A sheet or a page of several phrases, by its suffix; ``practice`` has the options each begins with on a page.
+
+    ``title`` and ``note`` (lines to the player) stand over the whole.
+    """
     printing = settings.printing
     if suffix == ".html":
         from drumgen.audition import render_page  # noqa: PLC0415 - engraving and sound only where they are made
 
         sound = sound_of(phrases[0].kit, settings, seed=0 if settings.vary else None)
-        page = render_page(phrases, sound=sound, practice=practice, sticking=printing.sticking, counts=printing.counts)
+        shown = {"sticking": printing.sticking, "counts": printing.counts}
+        page = render_page(phrases, sound=sound, practice=practice, title=title, note=note, **shown)
         return Document((page.text.encode(),), page.remarks)
     if suffix == ".musicxml":
         from drumgen.sheet.musicxml import render_musicxml  # noqa: PLC0415 - as above
@@ -157,11 +170,11 @@ def compose_document(
         return Document((text.encode(),))
     from drumgen.sheet import rendering  # noqa: PLC0415 - as above
 
-    options: dict[str, Any] = {"paper": printing.paper, "sticking": printing.sticking, "counts": printing.counts}
+    over: dict[str, Any] = {"title": title, "note": note, "printing": printing}
     if suffix == ".svg":
-        return Document(tuple(page.encode() for page in rendering.render_svg(phrases, **options)))
+        return Document(tuple(page.encode() for page in rendering.render_svg(phrases, **over)))
     if suffix == ".pdf":
-        printed = rendering.render_pdf(phrases, **options)
+        printed = rendering.render_pdf(phrases, **over)
         return Document((printed.content,), printed.remarks)
-    pages = rendering.render_png(phrases, **options)
+    pages = rendering.render_png(phrases, **over)
     return Document(pages.pages, pages.remarks)

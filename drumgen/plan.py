@@ -5,11 +5,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from drumgen.clicks import ClickSound
 from drumgen.errors import DrumgenError, Fault, nearest
+from drumgen.note_values import GRAINS_PER_QUARTER
 from drumgen.phrase import MOST_BARS
 from drumgen.practice import ALL_LIMBS, Practice
 from drumgen.rounds import Rounds
@@ -39,6 +42,13 @@ class Plan:
         """The length of the whole."""
         last = self.spans[-1]
         return last.start + last.meter.grains
+
+    @property
+    def least_s(self) -> Fraction:
+        """How many seconds it lasts at least: exactly so many, unless a tempo changes through a bar."""
+        alike = Counter((span.meter.grains, max(span.quarters)) for span in self.spans)
+        quarters_s = sum(number * grains / fastest for (grains, fastest), number in alike.items())
+        return 60 * Fraction(quarters_s) / GRAINS_PER_QUARTER
 
 
 def arrange(phrase: Phrase, practice: Practice | None = None) -> Plan:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, BinaryIO
 
-from drumgen.cli.phrases import open_phrase, plans_of, practice_of, remark, say
+from drumgen.cli.phrases import open_phrase, plans_of, practice_of, remark, remark_on_page, say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -57,6 +57,7 @@ class _Job:
             paths = [out_path(wanted, name=phrase.name) for wanted in outputs]
             for ending, plan in plans_of(phrase, self.asked):
                 composition = Composition(plan, self.settings)
+                composition.check_length(path.suffix for path in paths)
                 remark(*composition.performance.remarks)
                 for path in (each.with_stem(each.stem + ending) for each in paths):
                     check_name(path, phrase.kit)
@@ -68,6 +69,8 @@ class _Job:
         from drumgen.composing import compose_document  # noqa: PLC0415 - as above
         from drumgen.render import is_suffix_alone, out_path  # noqa: PLC0415 - as above
 
+        if any(out_path(wanted, name="page").suffix.lower() == ".html" for wanted in outputs):
+            remark_on_page(self.asked)
         for wanted in outputs:
             for group in [[phrase] for phrase in opened] if is_suffix_alone(wanted) else [opened]:
                 path = out_path(wanted, name=group[0].name)

@@ -54,7 +54,8 @@ def command(
     Several phrases stand on one sheet or page: drumgen render slipway.toml towpath.toml -o sheet.pdf
     """
     from drumgen.cli.outputs import write_outputs  # noqa: PLC0415 - commands import late
-    from drumgen.composing import Printing, Settings  # noqa: PLC0415 - as above
+    from drumgen.composing import Settings  # noqa: PLC0415 - as above
+    from drumgen.sheet.printing import Printing  # noqa: PLC0415 - as above
 
     settings = Settings(
         tracks=track_way(tracks),

@@ -115,8 +115,34 @@ def test_a_ladder_lasts_what_arithmetic_says() -> None:
 def test_a_week_is_refused_before_work_starts() -> None:
     text = GROOVE.format(tempo=10, bars=10_000)
     plan = arrange(phrase(text), Practice(times=3))
-    message = said(lambda: Composition(plan).writer(Path("x.flac")))
+    composition = Composition(plan)
+    message = said(lambda: composition.writer(Path("x.flac")))
     assert message == "expected at most 24 hours of audio, got 200.0 hours"
+    assert said(lambda: composition.check_length((".mid", ".WAV"))) == message
+    assert "performance" not in vars(composition)  # no stroke of it was made
+    composition.check_length((".mid",))
+
+
+def test_a_bar_that_slows_is_no_longer_than_it_is() -> None:
+    """Through a change of tempo the quicker end is taken, so that nothing is refused that would fit."""
+    text = GROOVE.format(tempo=40, bars=3) + 'tempo = "120 to 40"\n'
+    plan = arrange(phrase(text))
+    assert plan.least_s == 3 * 2
+    assert perform(plan).seconds > plan.least_s
+
+
+@pytest.mark.parametrize("rate", [44_100, 48_000])
+@pytest.mark.parametrize("loop", [True, False])
+def test_midi_and_audio_of_one_plan_have_the_same_length(loop: bool, rate: int) -> None:  # noqa: FBT001 - pytest gives it
+    """A loop to the sample; a song is as long, and then its cymbal rings out."""
+    text = GROOVE.format(tempo=97, bars=3) + 'hands.L = "crash"\n'
+    rungs = parse_ladder("60 to 70 by 5")
+    practice = Practice(loop=True) if loop else Practice(rungs=rungs, count_in=1, click="quarters")
+    file = read_smf(_midi(text, practice))
+    exact = seconds_at(file, max(track.end_tick for track in file.tracks)) * rate
+    frames, _ = audio(text, practice, ".wav", Settings(rate=rate))
+    ring = len(frames) - exact
+    assert abs(ring) <= 1 if loop else rate < ring <= 12 * rate
 
 
 def test_the_click_in_one_ear_and_the_drums_in_the_other() -> None:
