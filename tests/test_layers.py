@@ -16,12 +16,13 @@ import drumgen
 
 PACKAGE = Path(drumgen.__file__).parent
 MODULES = sorted(PACKAGE.rglob("*.py"))
-FOLDERS = ("trade", "spec", "midi", "audio", "sheet", "page", "study", "cli")
+FOLDERS = ("trade", "spec", "midi", "audio", "sheet", "page", "study", "binding", "cli")
 
 # What every module at the package's top is, from the bottom up.
 ROOTS = {"errors", "note_values"}
 WORDS = {"sticking", "meter", "counts", "levels", "subdivision", "tempo", "feel", "syllables"}
 DESCRIBED = {"kit", "orchestration", "bar", "phrase", "practice", "clicks", "spans", "ornaments", "filling", "layout"}
+DESCRIBED |= {"book"}
 PLANNED = {"plan", "rounds", "coming_round", "strokes", "survey", "bar_text"}
 PERFORMED = {"performing", "performance", "take", "notes", "spread", "ticks", "tempo_map"}
 COMPOSING = {"composing", "render", "audition"}
@@ -43,6 +44,7 @@ BELOW = {
     "study": {*WRITTEN, "performed", "spec"},  # it gives phrases back as the files a person would have written
     "composing": {*WRITTEN, "performed", "spec", "midi", "audio", "sheet", "page"},
 }
+BELOW["binding"] = {*WRITTEN, "performed", "spec", "audio", "composing"}  # a book: all rooms, by the composing one
 ASIDE = {("drumgen.sheet.lines", "drumgen.notes")}  # of two limbs on one voice the louder is printed
 BELOW["package"] = {*BELOW}
 BELOW["cli"] = {*BELOW}
@@ -57,7 +59,7 @@ GROUPS = {
 }
 LIBRARIES = {"mido": {"midi"}, "numpy": {"audio", "study"}}
 READS_AND_WRITES = {"open", "read_bytes", "read_text", "write_bytes", "write_text", "mkstemp", "NamedTemporaryFile"}
-TOUCHES_THE_DISK = {"cli", "spec", "composing"}
+TOUCHES_THE_DISK = {"cli", "spec", "composing", "binding"}
 READS_ITSELF = {
     "drumgen.audio.soundfont",  # hundreds of megabytes, read in pieces where they are understood
     "drumgen.sheet.glyphs",  # the outlines inside the verovio package

@@ -6,6 +6,7 @@
 | 1 | ``check`` found what it looks for |
 | 2 | bad input, nothing written |
 | 3 | a bug of drumgen's own |
+| 4 | ``book`` made all but what is broken |
 | 130 | interrupted |
 """
 
@@ -15,7 +16,7 @@ import os
 import sys
 from typing import TextIO
 
-DONE, FOUND, BAD_INPUT, BUG, INTERRUPTED = 0, 1, 2, 3, 130
+DONE, FOUND, BAD_INPUT, BUG, ALL_BUT_BROKEN, INTERRUPTED = 0, 1, 2, 3, 4, 130
 
 
 def main(arguments: list[str]) -> int:
@@ -25,7 +26,7 @@ def main(arguments: list[str]) -> int:
         _soften(stream)
     try:
         code = _run(arguments)
-        sys.stdout.flush()
+        code = _flushed(code)
     except KeyboardInterrupt:
         return INTERRUPTED
     except BrokenPipeError:
@@ -65,11 +66,37 @@ def _run(arguments: list[str]) -> int:
         return INTERRUPTED
     except (KeyboardInterrupt, BrokenPipeError):
         raise
-    except MemoryError:
-        return _refuse("there is not enough memory for so much at once: fewer bars, or fewer --times, take less")
+    except (OSError, MemoryError) as error:
+        return _refuse(_refusal(error))
     except Exception:  # noqa: BLE001 - the last line of defence: our own bug, reported as one
         return _report_bug()
     return outcome if isinstance(outcome, int) else DONE
+
+
+def _refusal(error: OSError | MemoryError) -> str:
+    """What the system refuses, in a line: a name that is too long, a file where a folder should be, more memory."""
+    from drumgen.errors import Fault  # noqa: PLC0415 - as above
+
+    if isinstance(error, MemoryError):
+        return "there is not enough memory for so much at once: fewer bars, or fewer --times, take less"
+    reason = (error.strerror or str(error)).lower()
+    if error.filename is None:
+        return str(Fault(f"the output cannot be written: {reason}"))
+    return str(Fault(f"cannot be used: {reason}", file=str(error.filename)))
+
+
+def _flushed(code: int) -> int:
+    """The exit code, once everything that was printed is written."""
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        if code != BAD_INPUT:
+            _refuse(_refusal(error))
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # where the rest goes when Python ends
+        return BAD_INPUT
+    return code
 
 
 def _refuse(text: str) -> int:

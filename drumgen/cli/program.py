@@ -10,16 +10,18 @@ from typer.core import TyperGroup
 
 COMMANDS: dict[str, str] = {
     "render": "Write phrases to files: MIDI, audio, sheets, an audition page.",
-    "play": "Hear phrases at once: opens their audition page in the browser.",
+    "play": "Hear phrases at once: opens their audition page in the browser, or plays to a MIDI port.",
     "show": "Show a phrase's bars as text, under the spoken counts.",
     "check": "Say what is wrong or odd in phrases, and up to what tempo they can be played.",
     "new": "Write a phrase file from a sticking or a rudiment.",
     "vary": "Find other orchestrations of the same sticking, as phrase files.",
+    "lesson": "Write a graded lesson from one sticking, as a folder of phrases and all their files.",
+    "book": "Make every file of a folder of phrases: a course, or a set list.",
     "transcribe": "Work out who played what: subdivisions, hands, feet, levels and rudiments.",
     "assess": "Compare a take with the phrase: timing, dynamics, what was missed, added or on another voice.",
     "rudiments": "List the forty rudiments, or find some of them.",
     "kits": "List the kits, or the voices of one.",
-    "schema": "Print the JSON Schema of phrase files or kit files, for editors.",
+    "schema": "Print the JSON Schema of phrase, kit or book files, for editors.",
 }
 """Every command and its line of help, in the order of the help."""
 

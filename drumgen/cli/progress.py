@@ -11,8 +11,8 @@ if TYPE_CHECKING:
 
 
 @contextmanager
-def shown_progress() -> Iterator[Callable[[int, int], None] | None]:
-    """What long work tells how much is done of how much; None where nobody watches."""
+def shown_progress(words: str = "sound") -> Iterator[Callable[[int, int], None] | None]:
+    """What long work tells how much is done of how much; None where nobody watches. ``words`` stand beside the bar."""
     if not sys.stderr.isatty():
         yield None
         return
@@ -21,17 +21,17 @@ def shown_progress() -> Iterator[Callable[[int, int], None] | None]:
 
         def tell(done: int, total: int) -> None:
             if not shown:
-                shown.append(stack.enter_context(_bar()))
+                shown.append(stack.enter_context(_bar(words)))
             shown[0](done, total)
 
         yield tell
 
 
 @contextmanager
-def _bar() -> Iterator[Callable[[int, int], None]]:
+def _bar(words: str) -> Iterator[Callable[[int, int], None]]:
     from rich.console import Console
     from rich.progress import Progress
 
     with Progress(console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("sound", total=None)
+        task = bar.add_task(words, total=None)
         yield lambda done, total: bar.update(task, completed=done, total=total)

@@ -20,9 +20,13 @@ from drumgen.spec.resolving import Resolver
 from drumgen.spec.validation import validated
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from drumgen.kit import Kit
     from drumgen.phrase import Phrase
     from drumgen.spec.document import Document
+
+    Load = Callable[[FilePath], bytes]
 
 DEFAULT_KIT = "general-midi"
 
@@ -50,12 +54,12 @@ def shipped_kits() -> tuple[str, ...]:
 @lru_cache(maxsize=32)
 def shipped_kit(name: str) -> Kit:
     """One of the shipped kits. Raises DrumgenError naming the nearest."""
-    entry = kits_folder() / f"{name}.toml"
-    if not name.replace("-", "").isalnum() or not entry.is_file():
-        known = shipped_kits()
+    known = shipped_kits()
+    if name not in known:
         rule = f"a shipped kit ({', '.join(known)}) or the path of a kit file"
         raise DrumgenError(Fault(rule, got=f'"{name}"', nearest=nearest(name, known)))
-    return read_kit(decode(entry.read_bytes(), file=f"{name}.toml"), name=name, file=f"{name}.toml")
+    entry = kits_folder() / f"{name}.toml"
+    return read_kit(decode(entry.read_bytes(), file=entry.name), name=name, file=entry.name)
 
 
 def read_kit(text: str, *, name: str, file: str) -> Kit:
@@ -89,12 +93,12 @@ def _reason(error: OSError) -> str:
     return f"cannot be read: {(error.strerror or str(error)).lower()}"
 
 
-def load_kit(name: str, *, beside: FilePath | None = None) -> Kit:
-    """A kit by its shipped name, or by a path (from the folder ``beside``, if given)."""
+def load_kit(name: str, *, beside: FilePath | None = None, load: Load = load_bytes) -> Kit:
+    """A kit by its shipped name, or by a path (from the folder ``beside``, if given), its content given by ``load``."""
     if not name.endswith(".toml"):
         return shipped_kit(name)
     path = (beside / name) if beside else FilePath(name)
-    return read_kit(decode(load_bytes(path), file=str(path)), name=path.stem, file=str(path))
+    return read_kit(decode(load(path), file=str(path)), name=path.stem, file=str(path))
 
 
 def load_phrase(path: FilePath | str, *, kit: str | None = None, overrides: Overrides | None = None) -> Loaded:
@@ -107,7 +111,7 @@ def load_phrase(path: FilePath | str, *, kit: str | None = None, overrides: Over
     return read_phrase(text, file=str(path), name=path.stem, kit=kit, overrides=overrides, beside=path.parent)
 
 
-def read_phrase(
+def read_phrase(  # noqa: PLR0913 - each names one thing about the reading
     text: str,
     *,
     file: str,
@@ -115,15 +119,19 @@ def read_phrase(
     kit: str | None = None,
     overrides: Overrides | None = None,
     beside: FilePath | None = None,
+    load: Load = load_bytes,
 ) -> Loaded:
-    """The phrase of a phrase file's text, as ``load_phrase``; ``name`` is its name where it has no title."""
+    """The phrase of a phrase file's text, as ``load_phrase``; ``name`` is its name where it has no title.
+
+    ``load`` gives the content of a kit file, where it is not to be read from the disk.
+    """
     document = read_document(text, file=file)
     table, faults = validated(PhraseFile, document.table, instead={"phrase": ["-"]})
     if table is None:
         raise document.error(faults)
     paths = [fault.path for fault in faults]
     try:
-        found = load_kit(kit) if kit else load_kit(table.kit or DEFAULT_KIT, beside=beside)
+        found = load_kit(kit or table.kit or DEFAULT_KIT, beside=None if kit else beside, load=load)
     except DrumgenError as error:
         at_kit = [replace(fault, path=fault.path or ("kit",)) for fault in error.faults if not fault.file]
         inside = [replace(fault, via=f"the kit of {file}" if not kit else "") for fault in error.faults if fault.file]

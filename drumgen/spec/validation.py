@@ -55,6 +55,7 @@ _EXAMPLES = {
     "of": 'of = "eighths"',
     "ratio": 'ratio = "2:1"',
     "voices": "[voices.snare]",
+    "file": 'file = "slipway.toml"',
 }
 """How some keys are written, for those who left them out or wrote something else."""
 _BOUNDS = {

@@ -1,4 +1,4 @@
-"""Writing: a phrase or a kit back as the file a person would have written.
+"""Writing: a phrase, a kit or a book back as the file a person would have written.
 
 Reading what was written gives an equal value. What a file says and what it leaves unsaid stay apart: only what is said
 is written. Comments are not kept. A value that no file can say (a sticking with a rhythm of its own, a tempo that is
@@ -23,6 +23,7 @@ from drumgen.sticking import parse_sticking
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+    from drumgen.spec.book_file import BookFile, SharedTable
     from drumgen.spec.kit_file import KitFile
     from drumgen.spec.limb_fields import FootRule, LevelLines
     from drumgen.spec.phrase_file import BarTable, PhraseFile
@@ -35,6 +36,12 @@ KEY_ORDER = (
     *("grace_voice", "dynamics", "landing", "feel", "note"),
 )
 """The keys of a phrase file, of a bar and of a part, in the order they are written."""
+
+BOOK_ORDER = (
+    *("title", "file", "heading", "note", "make", "together", "audio", "paper"),
+    *("kit", "handed", "lead", "tempo", "ladder", "times", "count_in", "click"),
+)
+"""The keys of a book file and of its phrases, in the order they are written."""
 
 _DOTTED = ("accents", "ghosts", "hands", "feet", "feel")
 
@@ -75,10 +82,32 @@ def _kit_tables(file: KitFile) -> Iterator[tuple[str, list[Entry]]]:
         yield f"[{render_key(('voices', name))}]", _entries(voice)
 
 
-def _entries(table: Table, *, without: tuple[str, ...] = ()) -> list[Entry]:
+def render_book_file(file: BookFile) -> str:
+    """The text of a book file, a table for each phrase."""
+    return render_document(_book_tables(file))
+
+
+def _book_tables(file: BookFile) -> Iterator[tuple[str, list[Entry]]]:
+    yield "", _book_entries(file, without=("phrases",))
+    for entry in file.phrases or ():
+        yield "[[phrases]]", _book_entries(entry)
+
+
+def _book_entries(table: SharedTable, *, without: tuple[str, ...] = ()) -> list[Entry]:
+    """What a table of a book says; a note of several lines as their list."""
+    said = _entries(table, without=without, order=BOOK_ORDER)
+    return [(key, _lines(value) if key == ("note",) else value) for key, value in said]
+
+
+def _lines(note: Plain) -> Plain:
+    lines: list[Plain] = [*str(note).split("\n")]
+    return lines if len(lines) > 1 else note
+
+
+def _entries(table: Table, *, without: tuple[str, ...] = (), order: tuple[str, ...] = KEY_ORDER) -> list[Entry]:
     """What a table says, as keys and plain values; the limbs of hands and feet under keys of two steps."""
     entries: list[Entry] = []
-    for key, value in _said(table, without=without).items():
+    for key, value in _said(table, without=without, order=order).items():
         if key in _DOTTED and isinstance(value, dict) and value:
             entries += [((key, inner), entry) for inner, entry in value.items()]
         else:
@@ -86,10 +115,10 @@ def _entries(table: Table, *, without: tuple[str, ...] = ()) -> list[Entry]:
     return entries
 
 
-def _said(table: Table, *, without: tuple[str, ...] = ()) -> dict[str, Plain]:
+def _said(table: Table, *, without: tuple[str, ...] = (), order: tuple[str, ...] = KEY_ORDER) -> dict[str, Plain]:
     """What a table says, as plain values by the keys of a file, in the order they are written."""
     fields = type(table).model_fields
-    ordered = sorted(fields, key=lambda name: KEY_ORDER.index(name) if name in KEY_ORDER else len(KEY_ORDER))
+    ordered = sorted(fields, key=lambda name: order.index(name) if name in order else len(order))
     values = ((name, getattr(table, name)) for name in ordered if name not in without)
     return {fields[name].alias or name: _plain(name, value) for name, value in values if value is not None}
 

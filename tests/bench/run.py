@@ -13,7 +13,7 @@ from importlib import import_module
 
 from measuring import table
 
-MODULES = {"start_up": 30, "writing": 5, "audio": 5, "varying": 5}
+MODULES = {"start_up": 30, "writing": 5, "audio": 5, "varying": 5, "transcribe": 5}
 
 
 def main() -> int:

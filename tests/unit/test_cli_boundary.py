@@ -281,7 +281,7 @@ def test_the_schemas_are_json_and_of_what_was_asked() -> None:
     assert {"phrase", "bars", "tempo"} <= set(phrase["properties"])
     kit = json.loads(run_here(["schema", "kit"])[1])
     assert "voices" in kit["properties"]
-    assert run_here(["schema", "lesson"])[2] == 'expected phrase or kit, got "lesson"\n'
+    assert run_here(["schema", "lesson"])[2] == 'expected phrase, kit or book, got "lesson"\n'
 
 
 def test_rudiments_are_listed_and_found() -> None:
@@ -320,3 +320,30 @@ def test_the_width_of_what_is_shown(width: str, code: int) -> None:
 
 def test_shown_at_eighty_columns_unless_told() -> None:
     assert max(map(len, run_here(["show", "pier.toml"])[1].splitlines())) <= 80
+
+
+# -- what the system refuses is no bug of ours
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (["new", "RLRR", "-o", "n" * 300 + ".toml"], "cannot be used: file name too long"),
+        (["vary", "pier.toml", "-k", "2", "-o", "n" * 300], "cannot be used: file name too long"),
+        (["book", "n" * 300, "-o", "out"], "cannot be used: file name too long"),
+        (["vary", "pier.toml", "-k", "2", "-o", "pier.toml/x"], "pier.toml/x: cannot be used: not a directory"),
+    ],
+)
+def test_what_the_system_refuses_is_said_in_a_line(typed: list[str], said: str) -> None:
+    code, out, errors = run_here(typed)
+    assert (code, out) == (2, "")
+    assert errors.endswith(f"{said}\n")
+    assert errors.count("\n") == 1
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a device of Linux")
+@pytest.mark.parametrize("typed", [["check", "pier.toml"], ["show", "RLRR"], ["kits"]])
+def test_a_full_disk_under_what_is_printed(typed: list[str]) -> None:
+    with Path("/dev/full").open("wb") as full:
+        done = subprocess.run([*PROGRAM, *typed], stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert (done.returncode, done.stderr) == (2, "the output cannot be written: no space left on device\n")

@@ -82,3 +82,8 @@ def test_without_a_kit_or_meter_nothing_more_is_said(line: str) -> None:
     found = faults(f'{line}\nphrase = ["a"]\n[bars.a]\naccents = "99"\n')
     assert len(found) == 1
     assert found[0].startswith(f"shed.toml:1: {line.split(' ', maxsplit=1)[0]}: expected ")
+
+
+@pytest.mark.parametrize("name", ["n" * 300, "n" * 100_000, "..", "general_midi", "General-MIDI", ""])
+def test_a_kit_of_any_name_is_refused_in_words(name: str) -> None:
+    assert said(lambda: shipped_kit(name)).startswith("expected a shipped kit")

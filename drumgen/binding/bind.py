@@ -1,0 +1,253 @@
+"""Binding: a book's files into one folder, only those that are out of date, each whole or not at all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from shutil import copyfile
+from typing import TYPE_CHECKING, NamedTuple
+
+from drumgen.binding.index import Row, render_index
+from drumgen.binding.jobs import INDEX_NAME, WHOLE, Manner, jobs_of
+from drumgen.binding.making import font_print
+from drumgen.binding.record import Line, fingerprint, flushed, held
+from drumgen.binding.sources import digest
+from drumgen.binding.work import work_through
+from drumgen.book import SOUNDING
+from drumgen.errors import DrumgenError, Fault
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from drumgen.binding.jobs import Job, Works
+    from drumgen.binding.making import Outcome
+    from drumgen.binding.record import Record
+    from drumgen.binding.sources import Source
+    from drumgen.book import Book, Entry
+
+    Progress = Callable[[int, int], None]
+
+
+def _in_book(numbered: tuple[int, Fault]) -> tuple[bool, int, str, int, str]:
+    """Where a fault is told, whichever file was ready first."""
+    number, fault = numbered
+    return number == 0, number, fault.file, fault.line, fault.via
+
+
+class Binding(NamedTuple):
+    """How a book is bound: its SoundFont (None is the usual one), the processes (-1 is one a core), or a cluster.
+
+    ``again`` makes everything again; ``overwrite`` lets files be written over that were not made here. ``progress`` is
+    told how many files are done of how many.
+    """
+
+    soundfont: str | None = None
+    workers: int = -1
+    on: str | None = None
+    again: bool = False
+    overwrite: bool = False
+    progress: Progress | None = None
+
+
+@dataclass
+class Bound:
+    """What became of a book: names of files, and what is to be said. A fault has its phrase's number, 0 for the whole.
+
+    ``seconds`` are those of the longest sound that was made, None where none was.
+    """
+
+    made: list[str] = field(default_factory=list)
+    unchanged: list[str] = field(default_factory=list)
+    renamed: list[str] = field(default_factory=list)
+    removed: list[str] = field(default_factory=list)
+    remarks: dict[str, None] = field(default_factory=dict)
+    faults: dict[tuple[int, Fault], None] = field(default_factory=dict)
+    seconds: float | None = None
+
+    @property
+    def all_faults(self) -> tuple[Fault, ...]:
+        """The faults in the order of the book, those of the whole last, each once."""
+        ordered = sorted(self.faults, key=_in_book)
+        return tuple(dict.fromkeys(fault for _, fault in ordered))
+
+    @property
+    def broken(self) -> int:
+        """How many phrases have faults."""
+        return len({number for number, _ in self.faults if number})
+
+    def add(self, job: Job, outcome: Outcome) -> None:
+        """Note what a file's making had to say."""
+        self.remarks.update(dict.fromkeys(outcome.remarks))
+        self.faults.update(dict.fromkeys(outcome.faults))
+        if outcome.sha256:
+            self.made.append(job.name)
+        if outcome.sha256 and job.kind in SOUNDING:
+            self.seconds = max(self.seconds or 0.0, outcome.seconds)
+
+
+USUAL = Binding()
+
+
+def bind_book(book: Book, out: Path, *, binding: Binding = USUAL) -> Bound:
+    """Make the files of a book that are out of date in the folder ``out``, and say what was done.
+
+    What the book no longer asks for is removed, if it was made here and is as it was. Raises DrumgenError where the
+    folder cannot be written, where a file is in the way that was not made here, or where not one phrase can be read;
+    the faults of some phrases are told in what is given back.
+    """
+    works = jobs_of(book, _manner(book, binding))
+    if not works.sources:
+        raise DrumgenError(*(fault for _, fault in works.faults))
+    with held(out) as record:
+        _check_way(works, book, record, overwrite=binding.overwrite)
+        bound = Bound(faults=dict.fromkeys(works.faults))
+        _say_unladdered(works, bound)
+        due = [job for job in works.jobs if binding.again or not record.is_made(job.name, key=job.key)]
+        names = {job.name for job in due}
+        bound.unchanged = [job.name for job in works.jobs if job.name not in names]
+        due = _renamed(due, record, bound, again=binding.again)
+        _make(due, record, bound, binding)
+        _clear(works, book, record, bound)
+        if "index" in book.together:
+            _write_index(book, works, record, bound)
+    return bound
+
+
+def _manner(book: Book, binding: Binding) -> Manner:
+    """How the files are made. Raises DrumgenError where the SoundFont cannot be read."""
+    sounds = "page" in book.together or any(set(SOUNDING) & set(entry.make) for entry in book.entries)
+    if not sounds:
+        return Manner(book.audio, book.paper)
+    import os  # noqa: PLC0415 - the environment is looked at once
+
+    from drumgen.audio.soundfont import built_in_soundfont, find_soundfont  # noqa: PLC0415 - numpy only for sound
+
+    found = find_soundfont(Path(binding.soundfont) if binding.soundfont else None, environment=os.environ).absolute()
+    named = "" if found == built_in_soundfont().absolute() else str(found)
+    return Manner(book.audio, book.paper, named, font_print(str(found)))
+
+
+def _check_way(works: Works, book: Book, record: Record, *, overwrite: bool) -> None:
+    """Raises DrumgenError where a file would be written over that was not made here."""
+    names = [*(job.name for job in works.jobs), *_index_name(book)]
+    paths = (record.folder / name for name in names if name not in record.lines)
+    there = next((path for path in paths if path.exists() or path.is_symlink()), None)
+    if there is not None and (there.is_dir() or not overwrite):
+        raise DrumgenError(Fault("files that are not there yet, or --overwrite", got=f'"{there}"'))
+
+
+def _index_name(book: Book) -> tuple[str, ...]:
+    return (INDEX_NAME,) if "index" in book.together else ()
+
+
+def _say_unladdered(works: Works, bound: Bound) -> None:
+    if works.unladdered:
+        numbers = ", ".join(map(str, works.unladdered[:10])) + ("…" if works.unladdered[10:] else "")
+        bound.remarks[f"no ladder is named for phrase {numbers}: made without it"] = None
+
+
+def _renamed(due: list[Job], record: Record, bound: Bound, *, again: bool) -> list[Job]:
+    """Take what was made for the same under another name; gives what is still to be made."""
+    if again:
+        return due
+    by_key = {line.key: line for line in record.lines.values() if line.key}
+    found = {job.name: by_key[job.key] for job in due if job.key in by_key and record.is_whole(by_key[job.key].name)}
+    parts = {name: record.workshop / f"{number}.copy" for number, name in enumerate(found)}
+    for name, old in found.items():
+        copyfile(record.folder / old.name, parts[name])
+    for name, old in found.items():
+        record.place(replace(old, name=name), parts[name])
+        bound.renamed.append(name)
+    return [job for job in due if job.name not in found]
+
+
+def _make(due: list[Job], record: Record, bound: Bound, binding: Binding) -> None:
+    """Make what is due, and put each file in place as it is ready."""
+    if not due:
+        return
+    tell = binding.progress or (lambda _done, _total: None)
+    tell(0, len(due))
+    outcomes: dict[str, Outcome] = {}
+    for job, outcome in work_through(due, workshop=record.workshop, workers=binding.workers, on=binding.on):
+        if outcome.sha256:
+            _place(job, outcome, record)
+        outcomes[job.name] = outcome._replace(content=b"")
+        tell(len(outcomes), len(due))
+    for job in due:  # told in their order, whichever was ready first
+        bound.add(job, outcomes[job.name])
+
+
+def _place(job: Job, outcome: Outcome, record: Record) -> None:
+    part = record.workshop / (outcome.part or "sent.part")
+    if not outcome.part:
+        _save(part, outcome.content)
+    line = Line(job.name, job.key if outcome.complete else "", outcome.size, outcome.sha256)
+    record.place(line, part)
+
+
+def _save(path: Path, content: bytes) -> None:
+    with path.open("wb") as file:
+        file.write(content)
+        flushed(file)
+
+
+def _clear(works: Works, book: Book, record: Record, bound: Bound) -> None:
+    """Remove what was made here and is asked for no longer; what somebody altered is left, and no longer ours."""
+    wanted = {*(job.name for job in works.jobs), *works.kept, *_index_name(book)}
+    for name in [name for name in record.lines if name not in wanted]:
+        if record.is_whole(name):
+            record.remove(name)
+            bound.removed.append(name)
+        else:
+            record.lines.pop(name)
+            if (record.folder / name).exists():
+                bound.remarks[f"{record.folder / name} is no longer of the book, and left as it was altered"] = None
+
+
+_WORDS: Mapping[str, str] = {
+    "sheet": "sheet",
+    "midi": "MIDI",
+    "play-along": "play-along",
+    "ladder": "ladder",
+    "click": "click",
+    "page": "audition page",
+    "whole sheet": "sheet of all phrases",
+}
+
+
+def _write_index(book: Book, works: Works, record: Record, bound: Bound) -> None:
+    there = {*bound.made, *bound.unchanged, *bound.renamed}
+    if not there:
+        return
+    files: dict[int, list[tuple[str, str]]] = {}
+    for job in works.jobs:
+        if job.name in there:
+            number = 0 if job.kind in WHOLE else job.sources[0].entry.number
+            files.setdefault(number, []).append((_WORDS[job.kind], job.name))
+    sources = {source.entry.number: source for source in works.sources}
+    rows = [
+        _row(entry, sources.get(entry.number), files.get(entry.number, () if entry.make else None))
+        for entry in book.entries
+    ]
+    sounds = any(job.name in there and (job.kind in SOUNDING or job.kind == "page") for job in works.jobs)
+    text = render_index(title=book.title, note=book.note, whole=files.get(0, ()), rows=rows, sounds=sounds)
+    _place_index(text.encode(), record, bound)
+
+
+def _row(entry: Entry, source: Source | None, files: Sequence[tuple[str, str]] | None) -> Row:
+    """What the index says of a phrase; ``source`` is None where it cannot be read."""
+    title, note = (source.title, source.note) if source else ("", "")
+    heading = entry.heading or title or Path(entry.file).stem
+    return Row(entry.number, heading, note if entry.note is None else entry.note, files)
+
+
+def _place_index(content: bytes, record: Record, bound: Bound) -> None:
+    key = digest(content)
+    if record.is_made(INDEX_NAME, key=key):
+        bound.unchanged.append(INDEX_NAME)
+        return
+    part = record.workshop / INDEX_NAME
+    _save(part, content)
+    with part.open("rb") as file:
+        record.place(Line(INDEX_NAME, key, len(content), fingerprint(file)), part)
+    bound.made.append(INDEX_NAME)

@@ -1,0 +1,124 @@
+"""Making one file of a book, in this process, in another, or on another machine.
+
+Beside its job a worker needs nothing but the same drumgen and, where one is named, the SoundFont at the same path.
+Given a workshop, the file is written there, block by block however long it is; without one (another machine, with
+no disk in common) its content comes back, and must be of a size to be sent.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import lru_cache
+from pathlib import Path
+from tempfile import TemporaryFile
+from typing import TYPE_CHECKING, BinaryIO, NamedTuple, cast
+
+from drumgen import __version__
+from drumgen.binding.jobs import WHOLE
+from drumgen.binding.record import fingerprint, flushed
+from drumgen.binding.writing import Told, at_phrase, font_path, write_output
+from drumgen.errors import DrumgenError, Fault
+
+if TYPE_CHECKING:
+    from drumgen.binding.jobs import Job
+
+LARGEST_SENT_BYTES = 256 << 20
+
+
+class Outcome(NamedTuple):
+    """What became of a job. Where it was made, ``size`` and ``sha256`` are its file's; else they are nothing.
+
+    ``part`` is its name in the workshop, or nothing, and ``content`` comes back. Each fault has the number of its
+    phrase, 0 for the whole. ``complete`` is false where phrases were left out. ``seconds`` are those of its sound.
+    """
+
+    part: str = ""
+    content: bytes = b""
+    size: int = 0
+    sha256: str = ""
+    remarks: tuple[str, ...] = ()
+    faults: tuple[tuple[int, Fault], ...] = ()
+    complete: bool = True
+    seconds: float = 0.0
+
+
+def make_output(job: Job, workshop: str, part: str) -> Outcome:
+    """Make one file, as ``part`` in the workshop. Its faults are told in the outcome, not raised."""
+    number = 0 if job.kind in WHOLE else job.sources[0].entry.number
+    try:
+        _check_worker(job)
+        with _opened(workshop, part) as file:
+            told = write_output(job, file)
+            if not told.written:
+                return Outcome(faults=told.faults)
+            return _finished(file, told, part=part if workshop else "")
+    except DrumgenError as error:
+        return Outcome(faults=tuple((number, _placed(fault, job)) for fault in error.faults))
+    except MemoryError:
+        fault = Fault("there is not enough memory for so much at once", file=job.name)
+        return Outcome(faults=((number, fault),))
+    except OSError as error:
+        fault = Fault(f"cannot be written: {(error.strerror or str(error)).lower()}", file=job.name)
+        return Outcome(faults=((number, fault),))
+
+
+def _check_worker(job: Job) -> None:
+    """Raises DrumgenError where this process is another drumgen than the one that asks, or has another SoundFont."""
+    if job.version != __version__:
+        rule = f"workers with drumgen {job.version}"
+        raise DrumgenError(Fault(rule, got=f"drumgen {__version__}", file=job.name))
+    if job.manner.font and font_print(font_path(job.manner)) != job.manner.font:
+        rule = "the same SoundFont at the same path on every machine"
+        raise DrumgenError(Fault(rule, got="another", file=job.manner.soundfont or job.name))
+
+
+def font_print(path: str) -> str:
+    """The fingerprint of a SoundFont's content. Raises DrumgenError where it cannot be read."""
+    try:
+        state = Path(path).stat()
+        return _font_print(path, state.st_size, state.st_mtime_ns)
+    except OSError as error:
+        reason = error.strerror or "it cannot be read"
+        raise DrumgenError(Fault(f"the SoundFont cannot be opened: {reason}", file=path)) from None
+
+
+@lru_cache(maxsize=8)
+def _font_print(path: str, _size: int, _changed_ns: int) -> str:
+    with Path(path).open("rb") as file:
+        return fingerprint(file)
+
+
+def _opened(workshop: str, part: str) -> BinaryIO:
+    return (Path(workshop) / part).open("x+b") if workshop else cast("BinaryIO", TemporaryFile("w+b"))
+
+
+def _finished(file: BinaryIO, told: Told, *, part: str) -> Outcome:
+    """The outcome of a file that was written: its fingerprint, and without a workshop its content."""
+    flushed(file)
+    size = file.seek(0, 2)
+    file.seek(0)
+    found = Outcome(
+        part,
+        size=size,
+        sha256=fingerprint(file),
+        remarks=told.remarks,
+        faults=told.faults,
+        complete=not told.faults,
+        seconds=told.seconds,
+    )
+    if part:
+        return found
+    if size > LARGEST_SENT_BYTES:
+        rule = f"a file of at most {LARGEST_SENT_BYTES >> 20} MiB from another machine (without --on it is made here)"
+        raise DrumgenError(Fault(rule, got=f"{size >> 20} MiB"))
+    file.seek(0)
+    return found._replace(content=file.read())
+
+
+def _placed(fault: Fault, job: Job) -> Fault:
+    """A fault with its file: the phrase's, where it is no other's; and which file is not made for it."""
+    if fault.file:
+        return fault
+    if job.kind in WHOLE:
+        return replace(fault, file=job.name)
+    return at_phrase(fault, job.sources[0].entry, job)

@@ -1,0 +1,191 @@
+"""The record of a book's folder: what was made, from what, and what it should hold; and the workshop beside it.
+
+Both lie in ``.drumgen-book`` inside the folder. The record is a line of JSON for each file, written before the file is
+put in place: a run that is killed leaves at worst a line whose file is not there yet, which is then made again. Files
+are made in a workshop of the run's own and renamed into the folder; what a killed run left in its workshop is cleared
+away by the next. Two runs into one folder at a time are refused.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from contextlib import contextmanager, suppress
+from dataclasses import asdict, dataclass
+from hashlib import file_digest
+from secrets import token_hex
+from shutil import rmtree
+from typing import IO, TYPE_CHECKING, BinaryIO
+
+from drumgen.errors import DrumgenError, Fault
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from pathlib import Path
+
+ROOM_NAME = ".drumgen-book"
+_WORKSHOP = "work-"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What is known of one file: the key it was made for (nothing: not to be relied on), its size and fingerprint."""
+
+    name: str
+    key: str
+    size: int
+    sha256: str
+
+
+class Record:
+    """The record of one folder while it is held: see ``held``."""
+
+    def __init__(self, folder: Path, workshop: Path, lines: dict[str, Line], journal: IO[str]) -> None:
+        self.folder, self.workshop, self.lines = folder, workshop, lines
+        self._journal = journal
+        self._whole: dict[str, bool] = {}
+
+    def is_whole(self, name: str) -> bool:
+        """Whether a file holds what the record says."""
+        if name not in self._whole:
+            self._whole[name] = _holds(self.folder / name, self.lines.get(name))
+        return self._whole[name]
+
+    def is_made(self, name: str, *, key: str) -> bool:
+        """Whether a file was made for this key, and is whole."""
+        line = self.lines.get(name)
+        return line is not None and line.key == key and self.is_whole(name)
+
+    def place(self, line: Line, part: Path) -> None:
+        """Put what was made in place, after the record knows of it."""
+        self._write(line)
+        part.replace(self.folder / line.name)
+
+    def remove(self, name: str) -> None:
+        """Remove a file that was made here."""
+        with suppress(FileNotFoundError):
+            (self.folder / name).unlink()
+        self.lines.pop(name, None)
+
+    def _write(self, line: Line) -> None:
+        self.lines[line.name] = line
+        self._whole.pop(line.name, None)
+        self._journal.write(json.dumps(asdict(line)) + "\n")
+        self._journal.flush()
+
+
+@contextmanager
+def held(folder: Path) -> Iterator[Record]:
+    """The record of a folder, for one run alone; the folder is made where there is none.
+
+    Raises DrumgenError where it cannot be written, or another run holds it.
+    """
+    room = folder / ROOM_NAME
+    try:
+        room.mkdir(parents=True, exist_ok=True)
+        if room.is_symlink():
+            raise DrumgenError(Fault("a folder, and no link to another", got="a link", file=str(room)))
+        journal = (room / "record").open("a+", encoding="utf-8", newline="\n")
+    except OSError as error:
+        raise unwritable(folder, error) from None
+    with journal:
+        _lock(journal, folder)
+        workshop = _workshop(room)
+        try:
+            record = Record(folder, workshop, _lines(journal), journal)
+            yield record
+            _rewrite(room / "record", record.lines.values(), workshop)
+        finally:
+            rmtree(workshop, ignore_errors=True)
+
+
+def unwritable(path: Path, error: OSError) -> DrumgenError:
+    """What is said where a file or folder cannot be written."""
+    reason = (error.strerror or str(error)).lower()
+    return DrumgenError(Fault(f"cannot be written: {reason}", file=str(path)))
+
+
+def _lock(journal: IO[str], folder: Path) -> None:
+    """Hold the record as long as it is open; a file system that knows no locks is trusted."""
+    busy = DrumgenError(Fault("another drumgen book is at work in this folder", file=str(folder)))
+    if sys.platform == "win32":
+        import msvcrt  # noqa: PLC0415 - not on other systems
+
+        journal.seek(0)
+        try:
+            msvcrt.locking(journal.fileno(), msvcrt.LK_NBLCK, 1)
+        except OSError:
+            raise busy from None
+        return
+    import fcntl  # noqa: PLC0415 - not on Windows
+
+    try:
+        fcntl.flock(journal.fileno(), fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        raise busy from None
+    except OSError:
+        return
+
+
+def _workshop(room: Path) -> Path:
+    """A workshop of this run's own; those of runs that were killed are cleared away."""
+    try:
+        for left in room.glob(f"{_WORKSHOP}*"):
+            rmtree(left, ignore_errors=True)
+        workshop = room / f"{_WORKSHOP}{token_hex(8)}"
+        workshop.mkdir()
+    except OSError as error:
+        raise unwritable(room.parent, error) from None
+    return workshop
+
+
+def _lines(journal: IO[str]) -> dict[str, Line]:
+    """The lines of the record that can be read, the last of each file; a name that leads elsewhere is none of ours."""
+    journal.seek(0)
+    found: dict[str, Line] = {}
+    for text in journal.read().splitlines():
+        with suppress(ValueError, TypeError, KeyError):
+            said = json.loads(text)
+            if _is_ours(said["name"]):
+                found[said["name"]] = Line(**said)
+    return found
+
+
+def _is_ours(name: object) -> bool:
+    """Whether this is the name of a file in the folder itself."""
+    return isinstance(name, str) and name[:1] not in ("", ".") and not set("/\\\0") & set(name)
+
+
+def _rewrite(path: Path, lines: Iterable[Line], workshop: Path) -> None:
+    """The record with one line a file, in the order of their names."""
+    text = "".join(json.dumps(asdict(line)) + "\n" for line in sorted(lines, key=lambda line: line.name))
+    part = workshop / "record"
+    with part.open("wb") as file:
+        file.write(text.encode())
+        flushed(file)
+    with suppress(OSError):  # where an open file cannot be replaced, the journal stays as it is
+        part.replace(path)
+
+
+def _holds(path: Path, line: Line | None) -> bool:
+    if line is None or path.is_symlink():
+        return False
+    try:
+        if path.stat().st_size != line.size:
+            return False
+        with path.open("rb") as file:
+            return fingerprint(file) == line.sha256
+    except OSError:
+        return False
+
+
+def fingerprint(file: BinaryIO) -> str:
+    """The SHA-256 of an open file, from where it stands."""
+    return file_digest(file, "sha256").hexdigest()  # type: ignore[arg-type]
+
+
+def flushed(file: BinaryIO) -> None:
+    """Let what was written reach the disk."""
+    file.flush()
+    os.fsync(file.fileno())

@@ -1,0 +1,109 @@
+"""Loading a book: its file, or a folder of phrase files, to the book that it means."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path as FilePath
+from typing import Any
+
+from drumgen.book import USUAL_PRODUCTS, USUAL_WHOLE, Book, Entry
+from drumgen.errors import DrumgenError, Fault
+from drumgen.spec.book_file import BookFile, EntryTable, SharedTable, read_book
+from drumgen.spec.document import decode, read_document
+from drumgen.spec.loading import load_bytes
+
+BOOK_NAME = "book.toml"
+
+_OPTIONS = ("tempo", "times", "count_in", "click")
+_SAYS_BARS = re.compile(rb"^\[bars\.", re.MULTILINE)
+_NUMBER = re.compile(r"([0-9]+)")
+
+
+def load_book(path: FilePath | str) -> Book:
+    """The book of a book file, or of a folder: its ``book.toml``, else all its phrase files in order of their names.
+
+    Numbers in names count as numbers: 2 comes before 10. Kit files and book files are no phrases. Raises DrumgenError
+    with all faults of the book file; the phrases are not read yet.
+    """
+    path = FilePath(path)
+    if not path.is_dir():
+        return _book_of_file(path)
+    inside = path / BOOK_NAME
+    return _book_of_file(inside) if inside.exists() else make_book(BookFile.model_construct(), folder=path)
+
+
+def _book_of_file(path: FilePath) -> Book:
+    file, _ = read_book(decode(load_bytes(path), file=str(path)), file=str(path))
+    return make_book(file, folder=path.parent, name=path.stem)
+
+
+def make_book(file: BookFile, *, folder: FilePath, name: str = "book") -> Book:
+    """The book that a book file in ``folder`` means.
+
+    ``name`` is its title where it says none; where the file is just called book, the folder's name is.
+    """
+    tables = file.phrases or tuple(EntryTable.model_construct(file=found) for found in phrase_names(folder))
+    usual = {"title": name if name != "book" else folder.resolve().name, "together": USUAL_WHOLE}
+    said = {
+        key: value
+        for key in ("title", "note", "together", "audio", "paper")
+        if (value := getattr(file, key)) is not None
+    }
+    entries = (_entry(number, table, file, folder) for number, table in enumerate(tables, start=1))
+    return Book(entries=tuple(entries), **{**usual, **said})
+
+
+def _entry(number: int, table: EntryTable, file: BookFile, folder: FilePath) -> Entry:
+    shared = {**_shared(file), **_shared(table)}
+    kit = shared.get("kit", "")
+    options = [(key, value) for key in _OPTIONS if (value := shared.get(key, getattr(table, key, None))) is not None]
+    return Entry(
+        number=number,
+        file=str(folder / table.file),
+        heading=table.heading,
+        note=table.note,
+        make=tuple(dict.fromkeys(shared.get("make", USUAL_PRODUCTS))),
+        own_make=table.make is not None,
+        kit=str(folder / kit) if kit.endswith(".toml") else kit,
+        lead=table.lead,
+        handed=shared.get("handed"),
+        options=tuple(options),
+        ladder=table.ladder or "",
+    )
+
+
+def _shared(table: SharedTable) -> dict[str, Any]:
+    said = {key: getattr(table, key) for key in SharedTable.model_fields}
+    return {key: value for key, value in said.items() if value is not None}
+
+
+def phrase_names(folder: FilePath) -> list[str]:
+    """The phrase files of a folder, in the order of their names. Raises DrumgenError where there are none."""
+    try:
+        names = [each.name for each in folder.iterdir() if _may_be_phrase(each)]
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise DrumgenError(Fault(f"cannot be read: {reason}", file=str(folder))) from None
+    if not names:
+        raise DrumgenError(Fault("phrase files (.toml) in this folder", got="none", file=str(folder)))
+    return sorted(names, key=_in_order)
+
+
+def _in_order(name: str) -> tuple[list[tuple[int, str]], str]:
+    """What names are sorted by: words as they are, numbers by their value."""
+    steps = [(int(step), "") if step.isdecimal() else (0, step) for step in _NUMBER.split(FilePath(name).stem)]
+    return steps, name
+
+
+def _may_be_phrase(path: FilePath) -> bool:
+    """Whether a file is to be read as a phrase: what cannot be read is, so that its faults are told."""
+    if path.suffix.lower() != ".toml" or path.name == BOOK_NAME or not path.is_file():
+        return False
+    try:
+        content = load_bytes(path)
+        if _SAYS_BARS.search(content):
+            return True
+        keys = read_document(decode(content, file=str(path)), file=str(path)).table.keys()
+    except DrumgenError:
+        return True
+    return bool({"phrase", "bars"} & keys) or not {"voices", "phrases"} & keys

@@ -1,0 +1,154 @@
+"""The record of a book's folder: what it holds to be whole, what it survives, and what it never touches."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from hashlib import sha256
+from typing import TYPE_CHECKING
+
+import pytest
+
+from drumgen.binding.record import Line, Record, held
+from drumgen.errors import DrumgenError
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def placed(record: Record, name: str, content: bytes, key: str = "k") -> None:
+    part = record.workshop / "0.part"
+    part.write_bytes(content)
+    record.place(Line(name, key, len(content), sha256(content).hexdigest()), part)
+
+
+def test_what_was_placed_is_known_the_next_time(tmp_path: Path) -> None:
+    out = tmp_path / "deep" / "out"
+    with held(out) as record:
+        placed(record, "a.mid", b"one")
+        placed(record, "b.mid", b"two", key="l")
+    assert sorted(path.name for path in out.iterdir()) == [".drumgen-book", "a.mid", "b.mid"]
+    assert [path.name for path in (out / ".drumgen-book").iterdir()] == ["record"]
+    with held(out) as record:
+        assert record.is_made("a.mid", key="k")
+        assert not record.is_made("a.mid", key="l")
+        assert not record.is_made("c.mid", key="k")
+
+
+def test_what_was_altered_or_deleted_is_not_whole(tmp_path: Path) -> None:
+    with held(tmp_path) as record:
+        for name in ("a", "b", "c", "d"):
+            placed(record, name, b"one")
+    (tmp_path / "a").write_bytes(b"eno")
+    (tmp_path / "b").unlink()
+    (tmp_path / "c").write_bytes(b"one more")
+    (tmp_path / "d").rename(tmp_path / "e")
+    (tmp_path / "d").symlink_to(tmp_path / "e")
+    with held(tmp_path) as record:
+        assert [record.is_whole(name) for name in ("a", "b", "c", "d")] == [False] * 4
+
+
+def test_the_last_line_of_a_file_counts_and_the_record_is_put_in_order(tmp_path: Path) -> None:
+    with held(tmp_path) as record:
+        placed(record, "b", b"one")
+        placed(record, "a", b"two")
+        placed(record, "b", b"three")
+        record.remove("nothing")
+    text = (tmp_path / ".drumgen-book" / "record").read_text()
+    assert [json.loads(line)["name"] for line in text.splitlines()] == ["a", "b"]
+    with held(tmp_path) as record:
+        assert record.is_whole("b")
+        record.remove("b")
+        assert not (tmp_path / "b").exists()
+    with held(tmp_path) as record:
+        assert list(record.lines) == ["a"]
+
+
+def test_a_run_that_breaks_off_keeps_what_it_placed(tmp_path: Path) -> None:
+    def break_off() -> None:
+        with held(tmp_path) as record:
+            placed(record, "a", b"one")
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        break_off()
+    with held(tmp_path) as record:
+        assert record.is_whole("a")
+
+
+def test_a_damaged_record_is_read_as_far_as_it_goes(tmp_path: Path) -> None:
+    room = tmp_path / ".drumgen-book"
+    room.mkdir()
+    good = json.dumps({"name": "a", "key": "k", "size": 1, "sha256": "x"})
+    wrong = ["{", "[]", "3", '{"name": "b"}', '{"name": 3}', '"', "", '{"name": ""}', good[:-4]]
+    leading = [
+        good.replace('"a"', json.dumps(name)) for name in ("../a", "/etc/a", "x/y", "x\\y", ".drumgen-book", "a\0")
+    ]
+    (room / "record").write_text("\n".join([*wrong, *leading, good]))
+    with held(tmp_path) as record:
+        assert list(record.lines) == ["a"]
+
+
+def test_what_a_killed_run_left_in_its_workshop_is_cleared_away(tmp_path: Path) -> None:
+    left = tmp_path / ".drumgen-book" / "work-0123"
+    left.mkdir(parents=True)
+    (left / "3.part").write_bytes(b"half")
+    other = tmp_path / ".drumgen-book" / "mine"
+    other.write_text("a note of the user's")
+    with held(tmp_path):
+        assert not left.exists()
+    assert other.exists()
+
+
+def test_two_runs_at_a_time_are_refused(tmp_path: Path) -> None:
+    code = "from pathlib import Path; from drumgen.binding.record import held\nwith held(Path()): pass"
+    with held(tmp_path):
+        with pytest.raises(DrumgenError) as caught, held(tmp_path):
+            pass
+        assert str(caught.value) == f"{tmp_path}: another drumgen book is at work in this folder"
+        typed = [sys.executable, "-c", code]
+        done = subprocess.run(typed, cwd=tmp_path, capture_output=True, text=True, check=False)
+        assert "another drumgen book is at work" in done.stderr
+    with held(tmp_path):
+        pass
+
+
+def test_a_file_system_without_locks_is_trusted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def no_locks(*_: object) -> None:
+        raise OSError(95, "Operation not supported")
+
+    monkeypatch.setattr("fcntl.flock", no_locks)
+    with held(tmp_path) as record:
+        placed(record, "a", b"one")
+
+
+def test_a_folder_that_cannot_be_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(DrumgenError, match="cannot be written: "), held(tmp_path / "file"):
+        pass
+    (tmp_path / "elsewhere").mkdir()
+    (tmp_path / ".drumgen-book").symlink_to(tmp_path / "elsewhere")
+    with pytest.raises(DrumgenError, match="a folder, and no link to another"), held(tmp_path):
+        pass
+    (tmp_path / ".drumgen-book").unlink()
+
+    def full(*_: object) -> str:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("drumgen.binding.record.token_hex", full)
+    with pytest.raises(DrumgenError, match="cannot be written: no space left on device"), held(tmp_path):
+        pass
+
+
+def test_a_record_that_cannot_be_replaced_stays_as_it_is(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with held(tmp_path) as record:
+        placed(record, "a", b"one")
+
+        def forbidden(*_: object) -> None:
+            raise PermissionError(13, "Permission denied")
+
+        monkeypatch.setattr(type(tmp_path), "replace", forbidden)
+    monkeypatch.undo()
+    with held(tmp_path) as record:
+        assert record.is_whole("a")
