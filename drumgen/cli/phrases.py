@@ -32,7 +32,7 @@ def open_phrase(text: str, asked: Asked) -> Phrase:
     from drumgen.spec.layering import Overrides  # noqa: PLC0415 - commands import late
     from drumgen.spec.loading import load_phrase  # noqa: PLC0415 - as above
 
-    overrides = Overrides(_choice(asked.lead, "lead", "R", "L"), _choice(asked.handed, "handed", "right", "left"))
+    overrides = Overrides(choice(asked.lead, "lead", "R", "L"), choice(asked.handed, "handed", "right", "left"))
     if text.lower().endswith(".toml") or is_file(text):
         _refuse_for_file(asked)
         return load_phrase(text, kit=asked.kit, overrides=overrides).phrase
@@ -107,23 +107,10 @@ def sketch_table(text: str, asked: Asked) -> dict[str, Any]:
 
 def _what(text: str) -> dict[str, Any]:
     """The sticking or rudiment that a text is, as a bar's keys."""
-    from drumgen.sticking import parse_sticking  # noqa: PLC0415 - as above
-    from drumgen.trade.rudiments import OTHER_NAMES, RUDIMENTS, known_rudiment  # noqa: PLC0415 - as above
+    from drumgen.trade.rudiments import Rudiment, rudiment_or_sticking  # noqa: PLC0415 - as above
 
-    rudiment = known_rudiment(text)
-    if rudiment is not None:
-        return {"rudiment": str(rudiment)}
-    try:
-        parse_sticking(text)
-    except DrumgenError as error:
-        wordy = sum(char.isalpha() and char not in "RLBKHrlz" for char in text) > len(text) // 3
-        if not wordy:
-            raise
-        names = [*(other for other, _ in OTHER_NAMES), *map(str, RUDIMENTS)]
-        hint = nearest(text.lower()[:60], names)
-        rule = "a phrase file, a rudiment's name or a sticking"
-        raise DrumgenError(Fault(rule, got=f'"{text[:60]}"', nearest=hint)) from error
-    return {"sticking": text}
+    found = rudiment_or_sticking(text, rule="a phrase file, a rudiment's name or a sticking")
+    return {"rudiment": str(found)} if isinstance(found, Rudiment) else {"sticking": text}
 
 
 def _hands(text: str) -> dict[str, str]:
@@ -138,7 +125,8 @@ def _option_path(path: tuple[str | int, ...]) -> tuple[str | int, ...]:
     return path[:-1] if path[-1:] == ("main",) else path
 
 
-def _choice(value: str | None, option: str, *known: str) -> Any:  # noqa: ANN401 - one of the known words
+def choice(value: str | None, option: str, *known: str) -> Any:  # noqa: ANN401 - one of the known words
+    """A value of an option that knows so many words. Raises DrumgenError for another."""
     if value is not None and value not in known:
         raise DrumgenError(
             Fault(f"--{option} of {' or '.join(known)}", got=f'"{value}"', nearest=nearest(value, known))
@@ -166,8 +154,8 @@ def practice_of(phrase: Phrase, asked: Asked) -> Practice:
     from drumgen.spec.practising import with_options  # noqa: PLC0415 - as above
     from drumgen.tempo import parse_tempo  # noqa: PLC0415 - as above
 
-    _choice(asked.click_side, "click-side", "left", "right", "both")
-    _choice(asked.rungs, "rungs", "together", "apart")
+    choice(asked.click_side, "click-side", "left", "right", "both")
+    choice(asked.rungs, "rungs", "together", "apart")
     if asked.click_level is not None and not 1 <= asked.click_level <= LOUDEST:
         raise DrumgenError(Fault(f"--click-level from 1 to {LOUDEST}", got=str(asked.click_level)))
     said = {key: value for key in PRACTICE_OPTIONS if (value := getattr(asked, key)) not in (None, [])}
@@ -186,6 +174,12 @@ def _of_option(option: str, make: Callable[[], Made]) -> Made:
         return make()
     except DrumgenError as error:
         raise DrumgenError(*(fault.under(option) for fault in error.faults)) from None
+
+
+def remark_on_page(asked: Asked) -> None:
+    """Say what an option asks for that a page does not begin with."""
+    if asked.times == 1 and asked.ladder is None:
+        remark('a page plays round and round at first: for --times 1 choose "once" on it')
 
 
 def plan_of(phrase: Phrase, asked: Asked) -> Plan:

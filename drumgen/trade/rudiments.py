@@ -10,7 +10,8 @@ import re
 from dataclasses import dataclass
 from functools import cache
 
-from drumgen.errors import fail, nearest
+from drumgen.errors import DrumgenError, fail, nearest
+from drumgen.sticking import Sticking, parse_sticking
 from drumgen.trade.rudiment_rows import ROWS, Row, Sure
 
 
@@ -75,6 +76,7 @@ _DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight
 _NUMBERS = frozenset(map(str, range(len(_DIGITS))))
 _SKIPPED = frozenset({"the", "no", "number", "rudiment"})
 _LONGEST_NAME = 60
+_SIGNS = "RLBKHrlz"
 
 
 def _rudiment(row: Row) -> Rudiment:
@@ -108,6 +110,26 @@ def find_rudiment(name: str) -> Rudiment:
             nearest=nearest(name.casefold()[:_LONGEST_NAME], names),
         )
     return found
+
+
+def rudiment_or_sticking(text: str, *, rule: str) -> Rudiment | Sticking:
+    """The rudiment of that name, or the sticking that the text is.
+
+    Raises `DrumgenError`: of a sticking with what is wrong in it; of a word, where ``rule`` was expected, with the
+    nearest name.
+    """
+    rudiment = known_rudiment(text)
+    if rudiment is not None:
+        return rudiment
+    try:
+        return parse_sticking(text)
+    except DrumgenError as error:
+        wordy = sum(char.isalpha() and char not in _SIGNS for char in text) > len(text) // 3
+        if not wordy:
+            raise
+        names = [*(other for other, _ in OTHER_NAMES), *map(str, RUDIMENTS)]
+        hint = nearest(text.lower()[:_LONGEST_NAME], names)
+        raise fail(rule, got=f'"{text[:_LONGEST_NAME]}"', nearest=hint) from error
 
 
 def search_rudiments(words: str) -> tuple[Rudiment, ...]:
