@@ -1,4 +1,4 @@
-"""``drumgen play``: phrases heard at once, on their audition page in the browser."""
+"""``drumgen play``: phrases heard at once, on their audition page in the browser or from a MIDI port."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import open_phrase, practice_of, remark, say
+from drumgen.cli.phrases import open_phrase, plans_of, practice_of, remark, remark_on_page, say
+from drumgen.errors import fail
 
 if TYPE_CHECKING:
     from drumgen.phrase import Phrase
@@ -23,22 +24,65 @@ PAUSE_S = 0.2
 def command(
     phrases: Annotated[list[str], typer.Argument(metavar="PHRASE...", help="Phrase files, stickings or rudiments.")],
     asked: Asked,
+    port: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAME", help="Play to the MIDI port with this in its name; where none has it, all are listed."
+        ),
+    ] = None,
     soundfont: Annotated[
         str | None,
-        typer.Option(metavar="FILE", help="The SoundFont (SF2, SF3); else DRUMGEN_SOUNDFONT or the usual one."),
+        typer.Option(metavar="FILE", help="The page's SoundFont (SF2, SF3); else DRUMGEN_SOUNDFONT or the usual one."),
     ] = None,
 ) -> None:
-    """Hear phrases at once: opens their audition page in the browser.
+    """Hear phrases at once: opens their audition page in the browser, or plays to a MIDI port.
 
     The page is gone when the command is ended with Ctrl-C; drumgen render PHRASE -o page.html keeps one.
     drumgen play "RLRR LRLL" --hands hihat/snare --tempo 80
+
+    To a port, phrases are played one after the other; with --loop, one until Ctrl-C.
+    drumgen play slipway.toml --port module --count-in 1 --loop
     """
+    if port is not None and soundfont is not None:
+        raise fail("--port or --soundfont: what a port leads to has a sound of its own")
     opened = [open_phrase(text, asked) for text in phrases]
     for phrase in opened:
         remark(*phrase.remarks)
+    if port is not None:
+        _play_to(port, opened, asked)
+    else:
+        _show(opened, asked, soundfont)
+
+
+def _play_to(part: str, phrases: list[Phrase], asked: Asked) -> None:
+    """Play to the port with ``part`` in its name, to the end or until interrupted, and say how late it was."""
+    from drumgen.cli.outputs import summary  # noqa: PLC0415 - commands import late
+    from drumgen.midi.playing import Player, cues  # noqa: PLC0415 - as above
+    from drumgen.midi.ports import open_port  # noqa: PLC0415 - as above
+    from drumgen.performing import perform  # noqa: PLC0415 - as above
+
+    performances = [perform(plan) for phrase in phrases for _, plan in plans_of(phrase, asked)]
+    row = cues(performances)
+    with open_port(part) as opened:
+        player = Player(opened, clock=time.perf_counter, sleep=time.sleep)
+        for performance in performances:
+            remark(*performance.remarks)
+            say(f"playing {performance.title} to {opened.name}: {summary(performance)}")
+        try:
+            say("Ctrl-C ends")
+            player.play(row)
+        except KeyboardInterrupt:
+            pass
+        finally:
+            say(player.lateness)
+
+
+def _show(phrases: list[Phrase], asked: Asked, soundfont: str | None) -> None:
+    """Open the page of the phrases, until interrupted."""
+    remark_on_page(asked)
     try:
         with tempfile.TemporaryDirectory(prefix="drumgen-") as folder:
-            path = _written(opened, Path(folder), asked, soundfont)
+            path = _written(phrases, Path(folder), asked, soundfont)
             if webbrowser.open(path.as_uri()):
                 say(f"playing {path}; Ctrl-C ends")
             else:
