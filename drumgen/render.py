@@ -6,6 +6,7 @@ renamed. What cannot be written leaves every old file as it was.
 
 from __future__ import annotations
 
+import errno
 import os
 import tempfile
 from contextlib import suppress
@@ -124,7 +125,7 @@ def _unwritable(path: Path, error: OSError) -> DrumgenError:
 
 
 def _written_beside(path: Path, write: Callable[[BinaryIO], None]) -> Path:
-    target = path.resolve()
+    target = _target(path)
     descriptor, name = tempfile.mkstemp(prefix=".drumgen-", suffix=".part", dir=target.parent)
     temporary = Path(name)
     try:
@@ -148,8 +149,16 @@ def _mode(target: Path) -> int:
     return 0o666 & ~mask
 
 
+def _target(path: Path) -> Path:
+    """The file that a path means, links followed. Raises OSError where links lead in a circle."""
+    target = Path(os.path.realpath(path))
+    if target.is_symlink():
+        raise OSError(errno.ELOOP, os.strerror(errno.ELOOP), str(path))
+    return target
+
+
 def _put_in_place(temporary: Path, path: Path) -> None:
-    temporary.replace(path.resolve())
+    temporary.replace(_target(path))
 
 
 def writer_of(content: bytes) -> Callable[[BinaryIO], None]:
@@ -165,7 +174,7 @@ def check_distinct(paths: Iterable[Path]) -> None:
     """Raises DrumgenError where two outputs are one file."""
     seen: set[Path] = set()
     for path in paths:
-        target = path.resolve()
+        target = _target(path)
         if target in seen:
             raise DrumgenError(Fault("outputs that are different files", got=f'"{path}" twice'))
         seen.add(target)

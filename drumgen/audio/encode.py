@@ -116,11 +116,11 @@ class Encoder:
         import soundfile  # noqa: PLC0415 - loads libsndfile
 
         self._form = form
-        self._file = file
+        self._file = _Watched(file)
         self._failures = (soundfile.SoundFileError, AssertionError)
         with self._named_failure():
             self._sound = soundfile.SoundFile(
-                _descriptor(file), "w", samplerate=rate, channels=2, format=form.container, subtype=form.coding
+                self._file, "w", samplerate=rate, channels=2, format=form.container, subtype=form.coding
             )
 
     def __enter__(self) -> Self:
@@ -129,8 +129,9 @@ class Encoder:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self._sound.close()
-        self._file.seek(0, io.SEEK_END)
+        with self._named_failure():
+            self._sound.close()
+            self._file.seek(0, io.SEEK_END)
 
     def write(self, frames: Stereo | Whole) -> None:
         """Append frames, of shape (frames, 2); in small pieces, which libsndfile's Vorbis encoder needs."""
@@ -141,22 +142,30 @@ class Encoder:
 
     @contextmanager
     def _named_failure(self) -> Iterator[None]:
-        """Soundfile asserts that everything was written; a user's full disk is no broken assertion."""
+        """What went wrong with the file, which libsndfile keeps to itself: at its end it looks at nothing any more.
+
+        Soundfile asserts that everything was written; a user's full disk is no broken assertion.
+        """
         try:
             yield
         except self._failures:
-            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC)) from None
+            raise self._file.error or OSError(errno.ENOSPC, os.strerror(errno.ENOSPC)) from None
+        if self._file.error is not None:
+            raise self._file.error
 
 
-def _descriptor(file: BinaryIO) -> BinaryIO | int:
-    """A descriptor of its own for a real file, so that libsndfile writes without asking Python for each piece.
+class _Watched:
+    """A file for libsndfile, which is told that nothing was written where that fails; ``error`` keeps why."""
 
-    On Windows the library may have another C runtime, whose descriptors are not Python's.
-    """
-    if os.name != "posix":
-        return file
-    try:
-        file.flush()
-        return os.dup(file.fileno())
-    except OSError:
-        return file
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+        self.seek, self.tell, self.read, self.flush = file.seek, file.tell, file.read, file.flush
+        self.error: OSError | None = None
+
+    def write(self, piece: bytes) -> int:
+        """How many bytes the file took."""
+        try:
+            return self._file.write(piece)
+        except OSError as error:
+            self.error = self.error or error
+            return 0

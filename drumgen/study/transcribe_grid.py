@@ -121,6 +121,31 @@ def _price(name: str, grains: int) -> float:
     return PRICES[name]
 
 
+def cheapest_row(costs: Numbers, change: Numbers) -> list[int]:
+    """Of each row of ``costs`` a column, so that they and the ``change`` from each to the next cost least together.
+
+    By dynamic programming. Where a row is that before it, and that one changed nothing in the totals, it changes
+    nothing either: so silence takes next to no time, however long it is.
+    """
+    total = np.zeros(costs.shape[1])
+    back = np.zeros(costs.shape, dtype=np.int64)
+    again = [False, *(costs[1:] == costs[:-1]).all(axis=1).tolist()]
+    settled = False
+    for at in range(len(costs)):
+        if settled and again[at]:
+            back[at] = back[at - 1]
+            continue
+        through = total[:, None] + change
+        back[at] = through.argmin(axis=0)
+        before, total = total, through.min(axis=0) + costs[at]
+        total -= total.min()
+        settled = np.array_equal(before, total)
+    chosen = [int(total.argmin())]
+    for at in range(len(costs) - 1, 0, -1):
+        chosen.append(int(back[at][chosen[-1]]))
+    return chosen[::-1]
+
+
 class _Fitter:
     """The strokes of a take against the subdivisions of its beats."""
 
@@ -154,17 +179,7 @@ class _Fitter:
                 cost = self._cost(places_in(name, grains), spread_s, tuplet=_swings_not(name))
                 costs[own, all_names.index(name)] = cost[own] + _price(name, grains)
         change = np.array([[_change(one, other) for other in all_names] for one in all_names])
-        total = np.zeros(len(all_names))
-        back = np.zeros(costs.shape, dtype=np.int64)
-        for at in range(len(costs)):
-            through = total[:, None] + change
-            back[at] = through.argmin(axis=0)
-            total = through.min(axis=0) + costs[at]
-            total -= total.min()
-        chosen = [int(total.argmin())]
-        for at in range(len(costs) - 1, 0, -1):
-            chosen.append(int(back[at][chosen[-1]]))
-        return [all_names[number] for number in reversed(chosen)]
+        return [all_names[number] for number in cheapest_row(costs, change)]
 
     def _cost(self, number: int, spread_s: float, *, tuplet: bool) -> Numbers:
         _, off, twice = self._at(number, tuplet=tuplet)

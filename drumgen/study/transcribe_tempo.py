@@ -14,9 +14,11 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from drumgen.errors import DrumgenError, Fault
 from drumgen.meter import Meter
 from drumgen.note_values import GRAINS_PER_QUARTER
 from drumgen.performance import MeterChange, TempoChange
+from drumgen.phrase import MOST_BARS
 from drumgen.tempo import us_per_quarter
 
 if TYPE_CHECKING:
@@ -48,6 +50,7 @@ def retimed(take: Take, tempo: Tempo) -> Take:
     us = us_per_quarter(tempo.quarters(meter)[0])
     seconds = np.array(take.seconds())
     beat_s = us / 1e6 * _beat_grains(meter) / GRAINS_PER_QUARTER
+    _check_length(seconds, beat_s, meter)
     count = int((seconds[-1] - seconds[0]) / beat_s) + 3
     beats: Numbers = np.float64(_phase(seconds, beat_s)) + np.float64(beat_s) * np.arange(count, dtype=np.float64)
     return _on_beats(take, seconds, beats, us=us)
@@ -64,9 +67,17 @@ def with_guessed_tempo(take: Take, *, asked: bool) -> tuple[Take, TempoGuess | N
     if not any(hit.limb for hit in take.hits):
         guess = guess._replace(sure=min(guess.sure, MOST_SURE_OF_HANDS))
     beat_s = 60 / guess.beats
+    _check_length(seconds, beat_s, take.meters[0].meter)
     beats = _followed(seconds, _phase(seconds, beat_s), beat_s)
     quarters = 60 / float(np.mean(np.diff(beats))) * _beat_grains(take.meters[0].meter) / GRAINS_PER_QUARTER
     return _on_beats(take, seconds, beats, us=us_per_quarter(Fraction(round(quarters * 10), 10))), guess
+
+
+def _check_length(seconds: Numbers, beat_s: float, meter: Meter) -> None:
+    """Raises DrumgenError where there are more beats than a phrase has, before they are followed one by one."""
+    bars = int((seconds[-1] - seconds[0]) / beat_s) * _beat_grains(meter) // meter.grains
+    if bars > MOST_BARS:
+        raise DrumgenError(Fault(f"a take of at most {MOST_BARS} bars", got=f"{bars} or more"))
 
 
 def _fits(seconds: Numbers, beat_s: float) -> bool:

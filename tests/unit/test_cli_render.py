@@ -160,6 +160,16 @@ def test_a_link_that_leads_nowhere_is_refused() -> None:
     assert refused("render", "pier.toml", "-o", "link.mid").startswith("link.mid: cannot be written: no such file")
 
 
+@pytest.mark.parametrize("output", ["loop.mid", "loop/x.mid"])
+@pytest.mark.parametrize("typed", [["render", "pier.toml"], ["new", "RLRR"]])
+def test_links_in_a_circle_are_refused(typed: list[str], output: str) -> None:
+    suffix = ".mid" if typed[0] == "render" else ".toml"
+    output = output.replace(".mid", suffix)
+    for name, to in ((f"loop{suffix}", f"other{suffix}"), (f"other{suffix}", f"loop{suffix}"), ("loop", "loop")):
+        Path(name).symlink_to(to)
+    assert refused(*typed, "-o", output).startswith(output)
+
+
 def test_two_links_to_one_file_are_one_output() -> None:
     Path("one.mid").symlink_to("real.mid")
     Path("two.mid").symlink_to("real.mid")
