@@ -63,3 +63,10 @@ def test_the_setup_commands_are_the_ones_that_are_run_elsewhere() -> None:
     assert len(setup) == 2
     assert setup[1] == "python3 tests/run"
     assert "exec python3 tests/run" in (README.parent / ".ci" / "run").read_text(encoding="utf-8")
+
+
+def test_its_two_pictures_are_there() -> None:
+    pictures = re.findall(r"!\[[^]]+\]\(([^)]+\.png)\)", README.read_text(encoding="utf-8"))
+    assert len(pictures) == 2
+    for name in pictures:
+        assert (README.parent / name).read_bytes().startswith(b"\x89PNG\r\n")

@@ -12,6 +12,7 @@ slowly, under overlapping windows that add up to one.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -77,11 +78,18 @@ def _response(hertz: NDArray[np.float64], resonance: float, *, size: int, rate: 
     omega = (2 * math.pi / rate * hertz)[:, None]
     alpha = np.sin(omega) / (2 * quality)
     cosine = np.cos(omega)
-    delay = np.exp(-2j * np.pi / size * np.arange(size // 2 + 1))[None, :]
-    above = (1 - cosine) / 2 * (1 + delay) ** 2 * 10 ** (-resonance / 400)
-    below = 1 + alpha - 2 * cosine * delay + (1 - alpha) * delay**2
+    delay, twice, zeros = _delays(size)
+    above = (1 - cosine) / 2 * zeros * 10 ** (-resonance / 400)
+    below = 1 + alpha - 2 * cosine * delay + (1 - alpha) * twice
     response: NDArray[np.complex128] = above / below
     return response
+
+
+@lru_cache(maxsize=4)
+def _delays(size: int) -> tuple[NDArray[np.complex128], NDArray[np.complex128], NDArray[np.complex128]]:
+    """At the bins of a transform, one row each: a delay of one frame, one of two, and two zeros at half the rate."""
+    delay: NDArray[np.complex128] = np.exp(-2j * np.pi / size * np.arange(size // 2 + 1))[None, :]
+    return delay, delay**2, (1 + delay) ** 2
 
 
 def _moving(frames: Mono, hertz: NDArray[np.float64], resonance: float, *, ring: int, rate: int) -> Mono:

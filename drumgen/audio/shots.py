@@ -145,9 +145,12 @@ def reference_gain_db(shots: Shots) -> float:
 
     A kit without these is taken as it is.
     """
-    parts = [shots.get(Shot(key, REFERENCE_VELOCITY)) for key in REFERENCE_KEYS]
-    together = np.zeros((max(len(part) for part in parts), 2), dtype=np.float32)
-    for part in parts:
-        together[: len(part)] += part
+    parts = []
+    for key in REFERENCE_KEYS:
+        velocity, gain_db = shots.loudest(Strike(0, key, REFERENCE_VELOCITY))  # the shot that a track's strokes share
+        parts.append((shots.get(Shot(key, velocity)), np.float32(10 ** (gain_db / 20))))
+    together = np.zeros((max(len(part) for part, _ in parts), 2), dtype=np.float32)
+    for part, amplitude in parts:
+        together[: len(part)] += part * amplitude
     peak = float(np.abs(together).max(initial=0.0))
     return REFERENCE_PEAK_DB - 20 * math.log10(peak) if peak > 0 else 0.0

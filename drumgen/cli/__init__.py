@@ -11,4 +11,7 @@ def run() -> None:
     gc.set_threshold(100_000)  # starting up makes many values and no rubbish to be looked for
     from drumgen.cli.boundary import main  # noqa: PLC0415
 
-    sys.exit(main(sys.argv[1:]))
+    try:
+        sys.exit(main(sys.argv[1:]))
+    finally:
+        gc.freeze()  # nor is there any at the end: Python would look through all that is loaded as it closes

@@ -22,6 +22,7 @@ DONE, FOUND, BAD_INPUT, BUG, ALL_BUT_BROKEN, INTERRUPTED = 0, 1, 2, 3, 4, 130
 def main(arguments: list[str]) -> int:
     """Run one command line, and the exit code that it ends with."""
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")  # looking for them reads every installed package
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # numpy would start threads for matrices that nobody multiplies
     for stream in (sys.stdout, sys.stderr):
         _soften(stream)
     try:

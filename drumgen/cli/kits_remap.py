@@ -46,7 +46,9 @@ def command(
 def _remarks(remapped: Remapped) -> list[str]:
     lines = [f"note {key} ({times}) written through: {why}" for (key, why), times in remapped.through.items()]
     if remapped.joined:
-        lines.append(f"{remapped.joined} strokes that came to one note and moment with another are one with it")
+        strokes = f"{remapped.joined} stroke{'s' * (remapped.joined != 1)}"
+        lines.append(f"{strokes} left out that came to one note and moment with another; the louder is kept")
     if remapped.pedals_dropped:
-        lines.append(f"{remapped.pedals_dropped} moves of the hi-hat pedal left out: only one of the kits has them")
+        moves = f"{remapped.pedals_dropped} move{'s' * (remapped.pedals_dropped != 1)}"
+        lines.append(f"{moves} of the hi-hat pedal left out: only one of the kits has them")
     return lines

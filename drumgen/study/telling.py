@@ -6,6 +6,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from drumgen.counts import spoken
+from drumgen.study.material import written_hand
 from drumgen.study.words import limb_words, voice_words
 
 if TYPE_CHECKING:
@@ -14,10 +15,10 @@ if TYPE_CHECKING:
     from drumgen.orchestration import HandMap
     from drumgen.study.material import Material
 
-FOOT_WORDS: dict[str, str] = {
+_FOOT_WORDS: dict[str, str] = {
     "with accents": "the kick with every accent",
-    "with R": "the kick with the right hand",
-    "with L": "the kick with the left hand",
+    "with R": "the kick with the {R}",
+    "with L": "the kick with the {L}",
     "gaps": "the kick where the hands rest",
     "none": "no kick",
 }
@@ -43,8 +44,14 @@ def told(
         words = map_words(hand_map, order) if hand_map is not None else _run_words(material, names, own, order)
         parts.append(f"{limb_words(hand)} {words}")
     if foot is not None:
-        parts.append(FOOT_WORDS[foot])
+        parts.append(_foot_words(material, foot))
     return "; ".join(parts)
+
+
+def _foot_words(material: Material, foot: str) -> str:
+    """What the kick does. A file's rule names the hand as written; the words name the hand that plays it."""
+    hands = {written_hand(material.bar, limb): limb_words(limb) for limb in ("R", "L")}
+    return _FOOT_WORDS[foot].format_map(hands)
 
 
 def map_words(hand: HandMap, order: dict[str, int]) -> str:
@@ -78,7 +85,9 @@ def _run_words(material: Material, names: Sequence[str], own: list[int], order: 
         return f"{where}, the rest on {voice_words(taps[0])}"
     runs = [list(group) for _, group in groupby(own, key=lambda i: names[i])]
     if len(runs) > _MOST_RUNS:
-        return f"moves between {_list(sorted({names[i] for i in own}, key=lambda name: order.get(name, -1)))}"
+        return (
+            f"moves between {_list(sorted(dict.fromkeys(names[i] for i in own), key=lambda name: order.get(name, -1)))}"
+        )
     meter = material.bar.meter
     told_runs = [
         f"{voice_words(names[run[0]])} from {spoken(material.choices[run[0]].place, meter=meter)}" for run in runs

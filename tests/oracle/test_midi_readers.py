@@ -9,12 +9,11 @@ from __future__ import annotations
 
 from functools import cache
 from io import BytesIO
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 import symusic
-from drum_room import performed
+from drum_room import DEMO_PHRASES, performed
 from music21 import midi as music21_midi
 from smf_music import notes, onsets, seconds_at
 from smf_reader import read_smf
@@ -29,6 +28,8 @@ from drumgen.tempo import parse_tempo
 from drumgen.trade.rudiments import RUDIMENTS
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from drumgen.performance import Performance
     from drumgen.phrase import Phrase
 
@@ -36,8 +37,8 @@ Hits = list[tuple[int, int, int]]
 """Tick, key and velocity of every onset, in that order."""
 
 PRETTY_MIDI_MOST_TICKS = 10**7
-DEMO = Path(__file__).parents[2] / "demo"
-PHRASES = sorted(DEMO.rglob("*.toml"))
+
+PHRASES = sorted(DEMO_PHRASES)
 
 
 def ours(content: bytes) -> Hits:

@@ -6,18 +6,19 @@ from math import hypot
 from pathlib import Path
 
 import pytest
+from drum_room import DEMO, DEMO_PHRASES
 
 from drumgen.performance import Clock, Hit, Performance
 from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
+from drumgen.spec.book_loading import load_book
 from drumgen.spec.loading import Loaded, load_phrase, read_phrase, shipped_kits
 from drumgen.spec.writing import render_phrase_file
 from drumgen.strokes import strokes
 from drumgen.trade.limits import FOOT_REPEATED, HAND_REBOUND, SHANNON_FIT
 
-DEMO = Path(__file__).parents[2] / "demo"
-FILES = tuple(sorted(DEMO.glob("*.toml")))
+FILES = DEMO_PHRASES
 
 
 @pytest.fixture(params=FILES, ids=lambda path: path.stem)
@@ -31,7 +32,8 @@ def performed(loaded: Loaded) -> Performance:
 
 def test_there_are_eight_and_the_readme_tells_of_each() -> None:
     readme = (DEMO / "README.md").read_text(encoding="utf-8")
-    assert [path.name for path in FILES] == sorted(line.split("`")[1] for line in readme.splitlines() if "`" in line)
+    told = sorted(line.split("`")[1] for line in readme.splitlines() if line.startswith("| `"))
+    assert [path.name for path in FILES] == told
     assert len(FILES) >= 8
     assert "invented" in readme
 
@@ -177,3 +179,12 @@ def test_the_gate_call_begins_on_its_last_beat_and_answers_in_one() -> None:
     gate, answer = played[2].laid, played[4].laid
     assert [s for s in gate.strokes if s.place < 30_240] == [s for s in answer.strokes if s.place < 30_240]
     assert [s.voice for s in answer.strokes if s.place >= 30_240 and s.limb == "R"] == ["high-tom", "floor-tom"]
+
+
+def test_the_book_is_a_course_of_all_eight_at_tempos_that_a_player_has_room_in() -> None:
+    book = load_book(DEMO)
+    assert sorted(Path(entry.file).name for entry in book.entries) == [path.name for path in FILES]
+    for entry in book.entries:
+        phrase = load_phrase(entry.file).phrase
+        tempo = dict(entry.options).get("tempo", phrase.tempo)
+        assert tempo.quarters(phrase.meter)[0] <= phrase.tempo.quarters(phrase.meter)[0]

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from drum_room import performed
+from drum_room import DEMO_PHRASES, performed
 from smf_music import onsets
 from smf_reader import read_smf
 
@@ -19,9 +18,10 @@ from drumgen.plan import arrange
 from drumgen.spec.loading import load_kit, load_phrase, read_kit
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from drumgen.kit import Kit
 
-DEMO = sorted((Path(__file__).parents[2] / "demo").glob("*.toml"))
 SHED = """
 channel = 3
 program = 7
@@ -67,7 +67,7 @@ def events(content: bytes) -> list[tuple[int, str]]:
     ]
 
 
-@pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", DEMO_PHRASES, ids=lambda path: path.stem)
 def test_there_and_back_is_the_same_music(path: Path) -> None:
     phrase = load_phrase(path, kit="general-midi").phrase
     content = render_midi(perform(arrange(phrase)))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import product
+from itertools import pairwise, product
 from math import exp, log
 from pathlib import Path
 from random import Random
@@ -26,14 +26,18 @@ from drumgen.spec.loading import load_kit, load_phrase, read_phrase
 from drumgen.spec.phrase_file import PhraseFile
 from drumgen.spec.validation import validated
 from drumgen.spec.writing import render_phrase_file
+from drumgen.study import transcribe_tempo
 from drumgen.study.transcribe import Transcribing, Transcription, transcribe
 from drumgen.study.transcribe_costs import LONGEST, Events, Model, Steps, step_costs
+from drumgen.study.transcribe_grid import cheapest_row
 from drumgen.study.transcribe_hands import find_hands
 from drumgen.study.transcribe_text import transcription_lines
 from drumgen.take import Struck, Take
 from drumgen.tempo import parse_tempo
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from drumgen.kit import Kit
     from drumgen.performance import Performance
     from drumgen.phrase import Phrase
@@ -448,3 +452,58 @@ def test_long_takes_have_the_chances_of_short_ones() -> None:
     same = (alone.hand == whole.hand[500:1100])[100:500]
     assert same.all()
     assert alone.sure[100:500] == pytest.approx(whole.sure[600:1000], abs=1e-4)
+
+
+# -- a take that claims days
+
+
+def long_take(*, bars: int) -> Take:
+    """Eight strokes, and another so many bars later."""
+    played = perform(arrange(phrase('phrase = ["a"]\n[bars.a]\nsticking = "RLRR LRLL"\n')))
+    take = read_take(render_midi(played), kit=load_kit("general-midi"))
+    far = replace(take.hits[-1], tick=bars * 4 * take.ppq)
+    return replace(take, hits=(*take.hits, far), end_tick=far.tick + 1)
+
+
+@pytest.mark.parametrize("how", [Transcribing(tempo=parse_tempo("120")), Transcribing(guessed=True)])
+def test_beats_of_days_are_refused_before_they_are_followed(how: Transcribing, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(transcribe_tempo, "_on_beats", lambda *_, **__: pytest.fail("a beat after the other"))
+    message = said(lambda: transcribe(long_take(bars=300_000), how))
+    assert message.startswith("expected a take of at most 100000 bars, got ")
+
+
+def price(row: Iterable[int], costs: np.ndarray, change: np.ndarray) -> float:
+    """What a row costs, added up."""
+    row = tuple(row)
+    steps = sum(change[one, other] for one, other in pairwise(row))
+    return float(sum(costs[at, number] for at, number in enumerate(row)) + steps)
+
+
+@given(st.lists(st.sampled_from([(0.0, 0.3, 0.1), (2.5, 0.7, 0.2), (0.4, 5.1, 0.9)]), min_size=1, max_size=7))
+def test_the_cheapest_row_is_that_of_trying_all(rows: list[tuple[float, ...]]) -> None:
+    costs = np.array(rows)
+    change = np.array([[0.0, 0.45, 0.6], [0.5, 0.0, 0.65], [0.55, 0.35, 0.0]])
+    cheapest = min(price(row, costs, change) for row in product(range(3), repeat=len(costs)))
+    assert price(cheapest_row(costs, change), costs, change) == pytest.approx(cheapest)
+
+
+def test_beats_that_say_nothing_new_are_not_worked_out_again() -> None:
+    costs = np.array([(2.5, 0.7, 0.2)] * 5 + [(0.0, 0.3, 0.1)] * 400 + [(2.5, 0.7, 0.2)] * 5)
+    change = CountingArray([[0.0, 0.45, 0.6], [0.5, 0.0, 0.65], [0.55, 0.35, 0.0]])
+    row = cheapest_row(costs, change)  # type: ignore[arg-type]  # it is added, and nothing else
+    assert row == [2] * 5 + [0] * 400 + [2] * 5
+    assert change.added < 40
+
+
+class CountingArray:
+    """An array that counts how often it is added to another."""
+
+    __array_priority__ = 1.0
+    __array_ufunc__ = None
+
+    def __init__(self, rows: list[list[float]]) -> None:
+        self.rows, self.added = np.array(rows), 0
+
+    def __radd__(self, other: np.ndarray) -> np.ndarray:
+        self.added += 1
+        return np.asarray(other + self.rows)

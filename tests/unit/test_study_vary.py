@@ -7,7 +7,10 @@ from drum_room import loaded, said
 
 from drumgen.spec.loading import load_kit
 from drumgen.study import cost
+from drumgen.study.arrangements import Arrangements
+from drumgen.study.cost import rounds
 from drumgen.study.material import offered_voices
+from drumgen.study.telling import told
 from drumgen.study.vary import varied_bars, vary
 from drumgen.study.wish import Variations, Wish
 
@@ -211,3 +214,29 @@ def test_the_drums_come_round_from_the_hihats_side() -> None:
         kit = load_kit(name)
         order = cost.rounds(kit, tuple(kit.voices[drum] for drum in ("floor-tom", "snare", "mid-tom", "high-tom")))
         assert sorted(order, key=lambda drum: order[drum]) == ["snare", "high-tom", "mid-tom", "floor-tom"]
+
+
+@pytest.mark.parametrize(("head", "hand"), [("", "right"), ('handed = "left"\n', "left")])
+def test_the_kick_is_told_with_the_hand_that_plays(head: str, hand: str) -> None:
+    text = (
+        f'tempo = 120\nkit = "five-piece"\nmeter = "2/4"\nphrase = ["x"]\n{head}'
+        '[bars.x]\nrole = "fill"\nsticking = ">R>L>R>L"\nsubdivision = "sixteenths"\n'
+    )
+    file = loaded(text)
+    best = vary(file.file, file.phrase.kit, Wish(number=1, voices=("snare", "high-tom"))).found[0]
+    assert best.feet == {"x": "with R"}  # the hand as it is written
+    assert best.words.endswith(f"; the kick with the {hand} hand.")
+
+
+def test_a_list_of_voices_is_told_in_one_order() -> None:
+    """Hi-hat and ride are on no way around the drums: they come as they are first played."""
+    text = (
+        'tempo = 60\nkit = "five-piece"\nphrase = ["x"]\n'
+        '[bars.x]\nrole = "fill"\nsticking = "R"\nsubdivision = "eighths"\n'
+    )
+    file = loaded(text)
+    found = Arrangements(file.file, file.phrase, ("x",), offered_voices(file.phrase.kit, ()), Wish(space="strokes"))
+    (material,) = found.materials.values()
+    names = ["ride", "hihat", "snare"] * 2 + ["ride", "hihat"]
+    line = told(material, names, {}, None, rounds(file.phrase.kit, material.voices))
+    assert line == "right hand moves between ride, hi-hat and snare"
