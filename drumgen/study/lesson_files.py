@@ -24,7 +24,7 @@ def lesson_files(lesson: Lesson) -> dict[str, str]:
 
 def _book(lesson: Lesson, names: list[str]) -> BookFile:
     """The book of a lesson. Raises DrumgenError where its title is too long for one."""
-    entries = [_entry(number, name, lesson.exercises[number - 1]) for number, name in enumerate(names, start=1)]
+    entries = [_entry(name, exercise) for name, exercise in zip(names, lesson.exercises, strict=True)]
     table = {
         "title": lesson.title,
         "note": list(lesson.notes),
@@ -37,8 +37,8 @@ def _book(lesson: Lesson, names: list[str]) -> BookFile:
     return file
 
 
-def _entry(number: int, name: str, exercise: Exercise) -> dict[str, Any]:
-    entry: dict[str, Any] = {"file": name, "heading": f"{number}. {exercise.heading}", "note": list(exercise.lines)}
+def _entry(name: str, exercise: Exercise) -> dict[str, Any]:
+    entry: dict[str, Any] = {"file": name, "heading": exercise.heading, "note": list(exercise.lines)}
     if exercise.file.practice is not None and exercise.file.practice.ladder is None:
         entry["make"] = ["midi", "play-along", "sheet"]
     return entry
