@@ -53,6 +53,9 @@ class BarFound:
     foot: str | None
 
 
+_NO_NOTE = (("note", None),)
+"""A varied bar drops its own note, which speaks of what was written; what it is now stands once, in the phrase's."""
+
 Found = tuple[int, tuple[BarFound, ...]]
 """One orchestration of all varied bars: its whole cost, and each bar's."""
 
@@ -217,7 +220,7 @@ class Arrangements:
             order = cost.rounds(self.kit, material.voices)
             line = told(material, names, entry.maps, entry.foot, order)
             words.append(_sentence(line) if len(self.bars) == 1 else f"{bar.name}: {line}.")
-            changes[bar.name] = Change(self._hands(bar, entry, names), entry.foot, (("note", _sentence(line)),))
+            changes[bar.name] = Change(self._hands(bar, entry, names), entry.foot, _NO_NOTE)
         note = " ".join(words)
         file = rewritten(self.file, self.kit, changes, note=note)
         return Variation(
