@@ -37,9 +37,9 @@ def command(
     ] = False,
     overwrite: Annotated[bool, typer.Option("--overwrite", help="Write over files that are there.")] = False,  # noqa: FBT002 - a flag
 ) -> int:
-    """Write a graded lesson from one sticking: say it, play it, move it around the kit, groove and fill with it.
+    """Write a graded lesson from one sticking, as a folder of phrases and all their files.
 
-    The folder gets numbered phrase files that you can edit, a book.toml, and in its folder "made" a sheet, a MIDI file
+    Said aloud, on the pad, with the feet, accents, soft and loud, around the kit, a groove, fills. The folder gets numbered phrase files that you can edit, a book.toml, and in its folder "made" a sheet, a MIDI file
     and a play-along that climbs for each page, one sheet and one audition page of all. After editing:
     drumgen book FOLDER -o FOLDER/made
 

@@ -13,9 +13,8 @@ from functools import partial
 from pathlib import Path
 from shutil import which
 from tempfile import TemporaryDirectory
-from time import perf_counter
 
-from measuring import Row, in_turn
+from measuring import Round, Row, rounds_of
 from start_up import DRUMGEN, environment, process
 
 from drumgen.audio.soundfont import built_in_soundfont
@@ -75,34 +74,31 @@ def megabytes(command: list[str], folder: Path) -> float:
     return kibibytes / 1000
 
 
-def timed(folder: Path, minutes: int, rounds: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Seconds of each round: ours, theirs."""
+def timed(folder: Path, minutes: int, rounds: int) -> tuple[Round, ...]:
+    """So many minutes to WAV."""
     env = environment()
     process(rendering(folder, minutes, ".mid"), folder, env)
     ours = partial(process, rendering(folder, minutes, ".wav"), folder, env)
     theirs = partial(process, reference(folder, minutes), folder, env)
-    times = [in_turn([ours], [theirs], swapped=index % 2 == 1, clock=perf_counter) for index in range(rounds)]
-    mine, other = zip(*times, strict=True)
-    return mine, other
+    return rounds_of(ours, theirs, rounds)
+
+
+def further(short: tuple[Round, ...], long: tuple[Round, ...]) -> tuple[Round, ...]:
+    """What the longer ones take beyond the shorter ones."""
+    return tuple(after.less(before) for before, after in zip(short, long, strict=True))
 
 
 def flac_row(folder: Path, rounds: int) -> Row:
     """Ten further minutes to FLAC, against libsndfile encoding the same frames; start-up falls out of it."""
     env = environment()
     (folder / "encode.py").write_text(ENCODE, encoding="utf-8")
-    differences: list[tuple[float, float]] = []
-    for index in range(rounds):
-        spent: list[list[float]] = [[], []]
-        for minutes in (10, 20):
-            ours = partial(process, rendering(folder, minutes, ".flac"), folder, env)
-            frames, out = str(folder / f"ours-{minutes}.wav"), str(folder / f"theirs-{minutes}.flac")
-            theirs = partial(process, [sys.executable, str(folder / "encode.py"), frames, out], folder, env)
-            one, other = in_turn([ours], [theirs], swapped=index % 2 == 1, clock=perf_counter)
-            spent[0].append(one)
-            spent[1].append(other)
-        differences.append((spent[0][1] - spent[0][0], spent[1][1] - spent[1][0]))
-    mine, theirs_s = zip(*differences, strict=True)
-    return Row("ten further minutes to FLAC", "libsndfile encoding them", 1.3, mine, theirs_s)
+    found = []
+    for minutes in (10, 20):
+        ours = partial(process, rendering(folder, minutes, ".flac"), folder, env)
+        frames, out = str(folder / f"ours-{minutes}.wav"), str(folder / f"theirs-{minutes}.flac")
+        theirs = partial(process, [sys.executable, str(folder / "encode.py"), frames, out], folder, env)
+        found.append(rounds_of(ours, theirs, rounds))
+    return Row("ten further minutes to FLAC", "libsndfile encoding them", 1.3, further(*found))
 
 
 def rows(rounds: int) -> list[Row]:
@@ -114,14 +110,11 @@ def rows(rounds: int) -> list[Row]:
         folder = Path(name)
         (folder / "groove.toml").write_text(GROOVE, encoding="utf-8")
         ten, twenty = timed(folder, 10, rounds), timed(folder, 20, rounds)
-        further = tuple(
-            tuple(after - before for before, after in zip(ten[side], twenty[side], strict=True)) for side in (0, 1)
-        )
         flac = flac_row(folder, rounds)
         sizes = {minutes: megabytes(rendering(folder, minutes, ".wav"), folder) for minutes in (10, 60)}
     sys.stderr.write(f"memory: {sizes[10]:.0f} MB at ten minutes, {sizes[60]:.0f} MB at sixty\n")
     return [
-        Row("ten minutes to WAV", "fluidsynth, same font", 1 / 2.5, *ten),
-        Row("ten further minutes to WAV", "fluidsynth, same font", 1 / 4, further[0], further[1]),
+        Row("ten minutes to WAV", "fluidsynth, same font", 1 / 2.5, ten),
+        Row("ten further minutes to WAV", "fluidsynth, same font", 1 / 4, further(ten, twenty)),
         flac,
     ]

@@ -81,10 +81,9 @@ class Row:
         return "OVER on the wall" if self.of_medians("wall") > self.bar else "within"
 
     def _side(self, side: str) -> list[Spent]:
-        if not self.seconds:
-            return [getattr(each, side) for each in self.rounds]
-        number = Spent(self.seconds, self.seconds)
-        return [each.theirs if side == "ours" else number for each in self.rounds]
+        if side == "theirs" and self.seconds:
+            return [Spent(self.seconds, self.seconds)] * len(self.rounds)
+        return [getattr(each, side) for each in self.rounds]
 
 
 _EQUAL = ("again", "theirs")
@@ -128,13 +127,12 @@ def rounds_of(ours: Callable[[], object], theirs: Callable[[], object], number: 
     return tuple(in_turn([ours], [theirs], turn=turn) for turn in range(number))
 
 
-def twice(work: Callable[[], object], start: Callable[[], object], number: int) -> tuple[Round, ...]:
-    """So many rounds of work beyond its start-up, for a row against a number of seconds: the work, and again."""
+def beyond(start: Callable[[], object], work: Callable[[], object], number: int) -> tuple[Round, ...]:
+    """So many rounds of the work less its start-up, for a row against a number of seconds."""
     found = []
-    for turn in range(number):
-        one, other = (in_turn([start], [work], turn=turn) for _ in range(2))
-        rest = [each.theirs.less(each.ours) for each in (one, other)]
-        found.append(Round(rest[0], rest[0], rest[1]))
+    for each in rounds_of(start, work, number):
+        once, again = each.theirs.less(each.ours), each.again.less(each.ours)
+        found.append(Round(once, once, again))
     return tuple(found)
 
 
@@ -159,5 +157,5 @@ def _cells(row: Row) -> tuple[str, ...]:
 
 
 def _ratio_cells(row: Row, clock: str) -> tuple[str, str, str]:
-    spans = (f"{low:.2f}-{high:.2f}" for low, high in (row.spread(clock), row.noise(clock)))
-    return (f"{row.of_medians(clock):.3f}", *spans)
+    spread, noise = (f"{low:.2f}-{high:.2f}" for low, high in (row.spread(clock), row.noise(clock)))
+    return f"{row.of_medians(clock):.3f}", spread, noise

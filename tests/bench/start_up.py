@@ -12,11 +12,10 @@ import sysconfig
 from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from time import perf_counter
 from typing import TYPE_CHECKING
 
 from bench_phrases import SLIPWAY
-from measuring import Row, in_turn
+from measuring import Row, rounds_of
 from mido_writing import rows_of
 
 from drumgen.midi.write import render_midi
@@ -76,8 +75,7 @@ def rendering(folder: Path, rounds: int) -> Row:
         theirs()
     if not (folder / "ours.mid").read_bytes() == (folder / "theirs.mid").read_bytes() == content:
         sys.exit("the two programs do not write the same bytes")
-    times = [in_turn([ours], [theirs], swapped=index % 2 == 1, clock=perf_counter) for index in range(rounds)]
-    return Row("drumgen render x.toml -o x.mid", "typer program with mido", 1.35, *zip(*times, strict=True))
+    return Row("drumgen render x.toml -o x.mid", "typer program with mido", 1.35, rounds_of(ours, theirs, rounds))
 
 
 def helping(folder: Path, rounds: int) -> Row:
@@ -87,8 +85,7 @@ def helping(folder: Path, rounds: int) -> Row:
     for _ in range(2):
         ours()
         theirs()
-    times = [in_turn([ours], [theirs], swapped=index % 2 == 1, clock=perf_counter) for index in range(rounds)]
-    return Row("drumgen --help", "python -c 'import typer'", 1.3, *zip(*times, strict=True))
+    return Row("drumgen --help", "python -c 'import typer'", 1.3, rounds_of(ours, theirs, rounds))
 
 
 def rows(rounds: int) -> list[Row]:

@@ -18,7 +18,7 @@ from time import process_time
 from typing import TYPE_CHECKING
 
 from labelled import DIFFERENT, SURFACES, Labelled, labelled, random_stickings, rudiments
-from measuring import Row, seconds_of
+from measuring import Round, Row, Spent, spent_on
 
 from drumgen.midi.read import read_take
 from drumgen.midi.write import render_midi
@@ -224,15 +224,18 @@ def rows(rounds: int) -> list[Row]:
     whole, kit = long_take(LENGTHS[-1])
     half, _ = long_take(LENGTHS[-2])
 
-    def seconds(content: bytes) -> float:
-        return seconds_of(lambda: transcribe(read_take(content, kit=kit)), clock=process_time)
+    def spent(content: bytes) -> Spent:
+        return spent_on(lambda: transcribe(read_take(content, kit=kit)))
 
-    seconds(half)  # warms what is cached
-    pairs = [(seconds(half), seconds(whole)) for _ in range(rounds)]
-    ours = tuple(one for _, one in pairs)
+    spent(half)  # warms what is cached
+    against_half = []
+    for _ in range(rounds):
+        short, long, again = spent(half), spent(whole), spent(half)
+        against_half.append(Round(long, *(Spent(2 * each.cpu, 2 * each.wall) for each in (short, again))))
+    alone = tuple(Round(each.ours, other.ours, each.ours) for each, other in pairwise(against_half))
     return [
-        Row("drumgen transcribe, 100 000 strokes", "five seconds of processor time", 1.0, ours, (5.0,) * rounds),
-        Row("the same", "twice 50 000 strokes", 1.15, ours, tuple(2 * one for one, _ in pairs)),
+        Row("transcribe, 100 000 strokes", "five seconds", 1.0, alone, seconds=5.0),
+        Row("the same", "twice 50 000 strokes", 1.15, tuple(against_half)),
     ]
 
 

@@ -6,11 +6,11 @@ all is the matter of the tests, which compare with every orchestration wherever 
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from time import perf_counter
 
-from measuring import Row, seconds_of
+from measuring import Row, beyond
 from start_up import DRUMGEN, environment, process
 
 VOICES = "snare,hihat,high-tom,mid-tom,floor-tom,crash"
@@ -37,14 +37,11 @@ def row(words: str, options: list[str], rounds: int, folder: Path) -> Row:
     (folder / "weir.toml").write_text(PHRASES[words], encoding="utf-8")
     shown = [DRUMGEN, "show", "weir.toml"]
     varied = [DRUMGEN, "vary", "weir.toml", "-k", "10", "--voices", VOICES, *options]
-    ours: list[float] = []
-    for index in range(rounds + 1):
-        start_up = seconds_of(lambda: process(shown, folder, environment()), clock=perf_counter)
-        whole = seconds_of(lambda: process(varied, folder, environment()), clock=perf_counter)
-        if index:  # the first warms the caches
-            ours.append(max(1e-3, whole - start_up))
+    start, work = (partial(process, command, folder, environment()) for command in (shown, varied))
+    work()  # warms the caches
     how = "stroke by stroke" if options else "by rule"
-    return Row(f"drumgen vary {how}, {words}", "one second beyond start-up", 1.0, tuple(ours), (1.0,) * rounds)
+    times = beyond(start, work, rounds)
+    return Row(f"drumgen vary {how}, {words}", "one second beyond start-up", 1.0, times, seconds=1.0)
 
 
 def rows(rounds: int) -> list[Row]:

@@ -1,8 +1,7 @@
 """A thousand phrases of eight bars to MIDI in one process, against mido building and saving the same events.
 
 Both sides make the same bytes of every phrase, which is checked. Every round starts from phrases that were just
-loaded, outside the clock, so that nothing worked out in the round before is at hand. The clock is the processor's,
-which other programs do not slow.
+loaded, outside the clock, so that nothing worked out in the round before is at hand.
 """
 
 from __future__ import annotations
@@ -10,7 +9,6 @@ from __future__ import annotations
 import gc
 import sys
 from functools import partial
-from time import process_time
 from typing import TYPE_CHECKING
 
 from bench_phrases import phrase_texts
@@ -76,11 +74,11 @@ def rows(rounds: int) -> list[Row]:
         gc.collect()
         gc.freeze()  # the collector does not look through the bench's own values, on either side
         ours = [partial(every_phrase, loaded[start : start + CHUNK]) for start in starts]
-        from_phrases.append(in_turn(ours, theirs, swapped=index % 2 == 1, clock=process_time))
+        from_phrases.append(in_turn(ours, theirs, turn=index))
         ours = [partial(every_text, texts[start : start + CHUNK]) for start in starts]
-        from_texts.append(in_turn(ours, theirs, swapped=index % 2 == 1, clock=process_time))
+        from_texts.append(in_turn(ours, theirs, turn=index))
     number = f"{PHRASES} phrases of 8 bars to MIDI"
     return [
-        Row(f"{number}, loaded", AGAINST, 1.3, *zip(*from_phrases, strict=True)),
-        Row(f"{number}, from text", AGAINST, 1.6, *zip(*from_texts, strict=True)),
+        Row(f"{number}, loaded", AGAINST, 1.3, tuple(from_phrases)),
+        Row(f"{number}, from text", AGAINST, 1.6, tuple(from_texts)),
     ]
