@@ -39,9 +39,9 @@ def command(
 ) -> int:
     """Write a graded lesson from one sticking, as a folder of phrases and all their files.
 
-    Said aloud, on the pad, with the feet, accents, soft and loud, around the kit, a groove, fills. The folder gets numbered phrase files that you can edit, a book.toml, and in its folder "made" a sheet, a MIDI file
-    and a play-along that climbs for each page, one sheet and one audition page of all. After editing:
-    drumgen book FOLDER -o FOLDER/made
+    Said aloud, on the pad, with the feet, accents, soft and loud, around the kit, a groove, fills. The folder gets
+    numbered phrase files that you can edit, a book.toml, and in its folder "made" a sheet, a MIDI file and a play-along
+    that climbs for each page, one sheet and one audition page of all. After editing: drumgen book FOLDER -o FOLDER/made
 
     drumgen lesson "single paradiddle" -o paradiddle --minutes 20
     """
