@@ -13,7 +13,7 @@ from drumgen.errors import DrumgenError, Fault, nearest
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-INSTALLING = 'the library for MIDI ports; pip install "drumgen[live]" brings it'
+INSTALLING = "the library for MIDI ports, which pip install python-rtmidi brings"
 
 
 @contextmanager

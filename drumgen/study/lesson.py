@@ -70,7 +70,7 @@ class Exercise:
             f"Listen for: {self.listen}",
             f"Move on: {self.move_on}",
             f"Why: {self.why}",
-            f"Tempo: {self.tempos}, one bar counted in",
+            f"Tempo: {self.tempos}, one bar counted in; begin the track again until it is easy",
         )
 
 

@@ -37,11 +37,13 @@ class Orchestration(NamedTuple):
     words: str
 
 
-def fill_orchestrations(ground: Ground, kit: Kit, *, skill: Skill, tempo: Tempo) -> tuple[Orchestration, ...]:
+def fill_orchestrations(
+    ground: Ground, kit: Kit, *, skill: Skill, tempo: Tempo, head: Table
+) -> tuple[Orchestration, ...]:
     """Two bar-long fills: the cheapest that speak with three voices or more, else the cheapest; else beat by beat."""
     bars = {"groove": groove_bar(ground), "fill": _bar_fill(ground, Orchestration({"hands": {"R": "snare"}}, ""))}
-    table = {**_head(ground), **LANDING, "tempo": str(tempo), "phrase": ["groove x3", "fill"], "bars": bars}
-    words = "the right hand walks down the toms, a drum a beat"
+    table = {**head, **LANDING, "tempo": str(tempo), "phrase": ["groove x3", "fill"], "bars": bars}
+    words = "one hand walks down the toms, a drum a beat"
     plain = Orchestration({"hands": {"R": {"around": list(TOMS), "every": "beat"}}}, words)
     wish = Wish(number=_READ, skill=skill, voices=("snare", *TOMS), bars=("fill",))
     try:
@@ -93,7 +95,7 @@ def _bar_fill(ground: Ground, orchestration: Orchestration) -> Table:
 WHY = {
     "fill-of-a-beat": "one beat is enough to turn a page, and too short to be afraid of.",
     "fill-of-two-beats": "half the bar is still groove: it carries the fill.",
-    "fill-of-a-bar": "the hands know the way already; of all fills that can be played here it moves best.",
+    "fill-of-a-bar": "the hands know the way already; of the fills that were tried it moves best.",
 }
 
 

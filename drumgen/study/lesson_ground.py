@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
 Table = dict[str, Any]
 Bars = dict[str, Table]
-LEAD_WORDS = {"R": "right", "L": "left"}
 CHANGE = "change over"
 """A bar in which the hands rest before they begin with the other lead or on other drums."""
 
@@ -108,7 +107,7 @@ class Ground:
         """A bar in which one stroke of the side, counted from 1, is accented each time it comes round."""
         sticking = self.material.sticking
         signs = list(sticking.signs)
-        index = [place for place in range(self.material.side) if signs[place].limb != "-"][stroke - 1]
+        index = self.material.hand_places[stroke - 1]
         for place in range(index, len(signs), self.material.side):
             signs[place] = replace(signs[place], level="accent")
         return {**self.bar(), "sticking": str(Sticking(tuple(signs)))}
@@ -122,7 +121,7 @@ class Ground:
         if not self.material.leads:
             return {}
         hand = self.material.leads[1]
-        return {f"{name}, {LEAD_WORDS[hand]} lead": {"like": name, "lead": hand}}
+        return {f"{name}, other lead": {"like": name, "lead": hand}}
 
     def parted(self, *parts: Sequence[str]) -> tuple[str, ...]:
         """Parts of a phrase in order, each with a bar to change over after it, as the phrase goes round."""

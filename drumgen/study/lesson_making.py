@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from math import inf
 from typing import TYPE_CHECKING, Any
 
 from drumgen.errors import DrumgenError, Fault
+from drumgen.note_values import GRAINS_PER_QUARTER
 from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.spec.loading import load_kit
@@ -30,6 +32,7 @@ from drumgen.study.lesson_steps import (
 )
 from drumgen.study.lesson_tempos import FASTEST_SONG, FASTEST_TOP, Climb, Timing, climb, shared_out
 from drumgen.study.top_tempo import shown_tempo, top_tempo
+from drumgen.subdivision import places_in
 from drumgen.tempo import parse_tempo
 from drumgen.trade.cautions import HEARING_LINE, STRAIN_LINE
 
@@ -40,6 +43,11 @@ if TYPE_CHECKING:
     from drumgen.study.lesson_material import Material
 
 USUAL_WISH = LessonWish()
+FASTEST_VOICE = 400
+"""Syllables a minute that are the top of counting aloud: three quarters of it are five a second (from memory)."""
+
+SLOW_SONG = {"": 70, "eighth": 140}
+"""Under it the last page is not called a song's (ours)."""
 _NEEDED = ("hihat", "snare", "kick", "floor-tom", "crash")
 
 
@@ -61,14 +69,22 @@ def make_lesson(text: str, wish: LessonWish = USUAL_WISH, *, kit: Kit | None = N
     exercises = tuple(page.exercise(rungs, times[number]) for number, page in enumerate(pages) if number in times)
     minutes = round(sum(exercise.seconds for exercise in exercises) / 60)
     whom = "at record speed" if wish.skill == "record" else f"for a {wish.skill}"
-    size = f"{len(exercises)} exercises on {material.name}, {minutes} minutes of playing, {whom}"
+    name = material.said(exchanged=is_left(wish, kit))
+    size = f"{len(exercises)} exercises on {name}, {minutes} minutes of playing, {whom}"
     notes = (
         f"{size}; every step with both leads. Rests come on top.",
-        "Each climbs from half its top tempo to three quarters of it: stay on a rung until it is easy.",
-        f"Before all: {STRAIN_LINE}.",
-        f"And {HEARING_LINE}.",
+        "Each page has its own top tempo, and climbs from about half of it to about three quarters.",
+        "Once through is little: begin the track again, or loop the page, until a tempo is easy.",
+        'In a bar "change over" only the foot plays: get ready for the other lead.',
+        f"Before you start: {STRAIN_LINE}.",
+        f"{HEARING_LINE[:1].upper()}{HEARING_LINE[1:]}.",
     )
-    return Lesson(f"{material.name[:1].upper()}{material.name[1:]}: a lesson", notes, exercises)
+    return Lesson(f"{name[:1].upper() if material.named else name[:1]}{name[1:]}: a lesson", notes, exercises)
+
+
+def is_left(wish: LessonWish, kit: Kit) -> bool:
+    """Whether its hands are exchanged."""
+    return "left" in (wish.handed, kit.hand)
 
 
 @dataclass(frozen=True)
@@ -88,15 +104,21 @@ class _Page:
     @cached_property
     def top(self) -> float | None:
         """Its top tempo, played more than once over; no higher than that of the page it goes with."""
-        drafted = self._draft(FASTEST_TOP[self.unit] // 2, {})
+        drafted = self._draft(FASTEST_TOP[self.unit] // 2, {}, title=self.step.heading)
         top = top_tempo(arrange(drafted.phrase, Practice(times=2)), skill=self.wish.skill).top
         tops = [each for each in (top, self.least_top) if each is not None]
         return min(tops, default=None)
 
-    def _draft(self, tempo: int | str, practice: dict[str, Any]) -> Draft:
+    @property
+    def heading(self) -> str:
+        """Its heading; the last page of a slow lesson is about the click."""
+        slow = self.step.goal and self.wish.tempo is None and (self.top or inf) * 3 / 4 < SLOW_SONG[self.unit]
+        return "Without the click" if slow else self.step.heading
+
+    def _draft(self, tempo: int | str, practice: dict[str, Any], *, title: str) -> Draft:
         said = f"{self.unit} {tempo}" if self.unit and isinstance(tempo, int) else tempo
         table = {
-            "title": self.step.heading,
+            "title": title,
             "note": self.step.aim[:1].upper() + self.step.aim[1:],
             "tempo": said,
             **self.head,
@@ -110,7 +132,8 @@ class _Page:
         climbed = climb(self.top, unit=self.unit, rungs=rungs)
         if not self.step.goal:
             return climbed
-        song = min(climbed.highest, FASTEST_SONG[self.unit])
+        top = min(self.top or FASTEST_TOP[self.unit], FASTEST_TOP[self.unit])
+        song = min(int(top * 3 / 4), FASTEST_SONG[self.unit])
         return Climb(song, song, 0)
 
     def made(self, rungs: int, times: int) -> Draft:
@@ -120,9 +143,9 @@ class _Page:
         if climbed.step:
             practice["ladder"] = climbed.ladder(self.unit)
         if not self.step.goal:
-            return self._draft(climbed.lowest, practice)
+            return self._draft(climbed.lowest, practice, title=self.heading)
         practice["gap"] = "2 on 2 off"
-        return self._draft(self._song(climbed.lowest), practice)
+        return self._draft(self._song(climbed.lowest), practice, title=self.heading)
 
     def _song(self, usual: int) -> int | str:
         """The tempo of the last page. Raises DrumgenError where the one that is asked for is over its top tempo."""
@@ -130,6 +153,8 @@ class _Page:
         if tempo is None:
             return usual
         meter = self.step.ground.meter
+        if self.unit and not tempo.unit:
+            tempo = replace(tempo, unit=self.unit)
         asked, top = tempo.quarters(meter)[0], self.top
         one = parse_tempo(f"{self.unit} 100".strip()).quarters(meter)[0] / 100
         if top is not None and asked > top * float(one):
@@ -150,7 +175,7 @@ class _Page:
         lowest, highest = (song, song) if step.goal else (climbed.lowest, climbed.highest)
         return Exercise(
             name=step.name,
-            heading=step.heading,
+            heading=self.heading,
             aim=step.aim,
             listen=step.listen,
             move_on=step.move_on,
@@ -174,10 +199,19 @@ class _Maker:
 
     def pages(self) -> list[_Page]:
         """All pages, in order, those of the count no quicker than the whole sticking on the pad."""
-        said, hands = (self._page(step) for step in first_steps(self.ground, count_aloud(self.ground)))
+        name = self.material.said(exchanged=is_left(self.wish, self.kit))
+        said, hands = (self._page(step) for step in first_steps(self.ground, count_aloud(self.ground), name))
         before = [self._page(step) for step in self._steps_before_the_groove()]
         groove = self._page(groove_step(self.ground))
-        return [self._page(said.step, hands.top), hands, *before, groove, *self._pages_after(groove)]
+        aloud = min(FASTEST_VOICE / self._places_a_beat(), *([hands.top] if hands.top is not None else []))
+        return [self._page(said.step, aloud), hands, *before, groove, *self._pages_after(groove)]
+
+    def _places_a_beat(self) -> int:
+        """How many syllables are said to a beat of the tempo."""
+        if self.material.rudiment:
+            return 2
+        beat = GRAINS_PER_QUARTER // 2 if self.ground.setting.unit else GRAINS_PER_QUARTER
+        return max(1, places_in(self.ground.setting.subdivision, beat))
 
     def _steps_before_the_groove(self) -> Iterator[Step]:
         for make in (feet_step, accents_step, dynamics_step, surfaces_step, around_step):
@@ -187,7 +221,7 @@ class _Maker:
         unit = groove.unit
         climbed = climb(groove.top, unit=unit)
         tempo = parse_tempo(f"{unit} {(climbed.lowest + climbed.highest) // 2}".strip())
-        made = fill_orchestrations(self.ground, self.kit, skill=self.wish.skill, tempo=tempo)
+        made = fill_orchestrations(self.ground, self.kit, skill=self.wish.skill, tempo=tempo, head=groove.head)
         *fills, last = fill_steps(self.ground, self.kit, made, skill=self.wish.skill)
         elsewhere = elsewhere_step(self.ground)
         others = (other_setting_step(self.material, number) for number in range(len(self.material.others)))

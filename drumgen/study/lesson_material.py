@@ -55,7 +55,8 @@ class Material:
     """One sticking, without its accents and ghost notes, at home in a setting; ``others`` are further ones.
 
     ``side`` is the number of its first signs after which it comes again, by the same hands or by the others.
-    ``rudiment`` is the name of a rudiment that keeps its own uneven rhythm, nothing for all others.
+    ``rudiment`` is the name of a rudiment that keeps its own uneven rhythm, nothing for others;
+    ``named`` is whether its name is a rudiment's and not its signs.
     """
 
     name: str
@@ -64,6 +65,17 @@ class Material:
     home: Setting
     others: tuple[Setting, ...] = ()
     rudiment: str = ""
+    named: bool = False
+
+    @property
+    def hand_places(self) -> tuple[int, ...]:
+        """Where, within its side, a hand strikes."""
+        hands = (HANDS_OF[sign.limb][:1] in (("R",), ("L",)) for sign in self.sticking.signs[: self.side])
+        return tuple(place for place, strikes in enumerate(hands) if strikes)
+
+    def said(self, *, exchanged: bool) -> str:
+        """Its name, or its signs as a left-hander plays them."""
+        return str(self.sticking.mirrored()) if exchanged and not self.named else self.name
 
     @property
     def keys(self) -> dict[str, Any]:
@@ -106,11 +118,13 @@ def _of_rudiment(rudiment: Rudiment) -> Material:
     both = Sticking((*once.signs, *once.mirrored().signs)) if rudiment.alternates else once
     even = len(set(rudiment.durations)) == 1 and not rudiment.rest
     if not even:
-        return Material(str(rudiment), both, side_of(both.signs), _own_home(rudiment.cycle), (), str(rudiment))
+        return Material(
+            str(rudiment), both, side_of(both.signs), _own_home(rudiment.cycle), (), str(rudiment), named=True
+        )
     size, length = len(both.signs), rudiment.durations[0]
     base = "eighths" if length * 2 >= GRAINS_PER_QUARTER else "triplets" if size % 3 == 0 else "sixteenths"
     home = _home(size, base)
-    return Material(str(rudiment), both, side_of(both.signs), home, _others(size, home))
+    return Material(str(rudiment), both, side_of(both.signs), home, _others(size, home), named=True)
 
 
 def side_of(signs: tuple[Sign, ...]) -> int:

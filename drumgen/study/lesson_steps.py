@@ -45,9 +45,8 @@ class Step:
     extra: Table = field(default_factory=dict)
 
 
-def first_steps(ground: Ground, counts: str) -> Iterator[Step]:
-    """On the pad: the count, the sticking, accents, dynamics."""
-    name = ground.material.name
+def first_steps(ground: Ground, counts: str, name: str) -> Iterator[Step]:
+    """On the pad: what is counted aloud, then the sticking by its name."""
     bars, order = lead_by_lead(ground, {"beats": ground.on_beats()}, times=2)
     yield Step(
         "say-the-count", "Say the count",
@@ -60,9 +59,9 @@ def first_steps(ground: Ground, counts: str) -> Iterator[Step]:
     bars, order = lead_by_lead(ground, {"hands": ground.bar()}, times=2)
     yield Step(
         "on-the-pad", "The sticking on the pad",
-        f"{name}: every stroke from the same height, first one hand leading, then the other.",
+        f"every stroke of {name} from the same height, first one hand leading, then the other.",
         "one sound: with closed eyes nobody can tell which hand it was.",
-        "after four clean rounds at the highest tempo, still counting aloud.",
+        "after four clean rounds at the highest tempo, saying the beats aloud.",
         "all that follows is this sticking; what is uneven here is uneven everywhere.",
         ground, bars, tuple(order), on="pad", weight=3, rank=0,
     )  # fmt: skip
@@ -76,11 +75,16 @@ def feet_step(ground: Ground) -> Step:
         feet["kick"] = counted(ground.down)
     if "H" not in limbs:
         feet["hihat-foot"] = counted(ground.back)
+    feet_words = "the bass drum and the hi-hat foot take the beats in turn"
+    if len(feet) < 2:
+        feet_words = "the hi-hat foot keeps the backbeat" if feet else "the feet have their own strokes in it"
+    if "kick" in feet and len(feet) == 1:
+        feet_words = "the bass drum has the other beats"
     table = ground.bar(hands={"R": "snare", "L": "snare"}, **({"feet": feet} if feet else {}))
     bars, order = lead_by_lead(ground, {"hands": table}, times=2)
     return Step(
         "feet-beneath", "Feet beneath it",
-        "the same strokes on the snare; the bass drum and the hi-hat foot take the beats in turn.",
+        f"the same strokes on the snare; {feet_words}.",
         "hand and foot together on the beat: one sound, not two.",
         "when the feet no longer change the hands: four clean rounds with each lead.",
         "the feet hold the time from now on, so that the hands are free to leave it.",
@@ -92,12 +96,11 @@ def accents_step(ground: Ground) -> Step:
     """The accent moved through the sticking."""
     bars: Bars = {}
     if ground.material.rudiment:
-        for hand, word in (("R", "right"), ("L", "left")):
+        for hand, word in (("R", "first"), ("L", "other")):
             bars[f"{word} hand"] = ground.bar(accents={hand: "all"})
-        aim = "first every stroke of the right hand stands out, then every stroke of the left."
+        aim = "first every stroke of one hand stands out, then every stroke of the other."
     else:
-        signs = ground.material.sticking.signs[: ground.material.side]
-        number = min(MOST_ACCENTS, sum(sign.limb != "-" for sign in signs))
+        number = min(MOST_ACCENTS, len(ground.material.hand_places))
         for stroke in range(1, number + 1):
             bars[f"accent on {stroke}"] = ground.accented(stroke)
         aim = "one accent at a time, on the first stroke, then the second, and on through the sticking."
@@ -180,11 +183,12 @@ def groove_bar(ground: Ground, *, start: int = 1) -> Table:
 def groove_step(ground: Ground) -> Step:
     """The groove."""
     bars, order = lead_by_lead(ground, {"groove": groove_bar(ground)}, times=2)
+    with_kick = "as even as the hands" if "K" in ground.material.limbs() else "with the hi-hat, not after it"
     return Step(
         "groove", "The groove",
         f"hi-hat, snare drum and bass drum: the backbeat on {counted(ground.back).replace(' ', ' and ')} stands up, "
-        "all else of the left hand is a ghost note.",
-        "three loudnesses: backbeat, hi-hat, ghost notes; and the bass drum with the hi-hat, not after it.",
+        "all else on the snare drum is a ghost note.",
+        f"three loudnesses: backbeat, hi-hat, ghost notes; and the bass drum {with_kick}.",
         "when a friend would nod to it: four clean rounds, then four with the other lead.",
         "this is what the sticking is for: the hands share one part that no single hand could play.",
         ground, bars, tuple(order), weight=3, rank=0,
@@ -254,7 +258,9 @@ def _times(name: str, times: int) -> str:
 
 
 def count_aloud(ground: Ground) -> str:
-    """What is said on every place of the first bar: ``1 e & a 2 e & a``."""
+    """What is said on every place of the first bar, ``1 e & a 2 e & a``; under an own rhythm the halves of beats."""
+    if ground.material.rudiment:
+        return " ".join(f"{count} &" for count in ground.beats)
     from drumgen.study.lesson_draft import draft  # noqa: PLC0415 - it needs the file room, and only here
 
     slots = draft({"meter": ground.setting.meter, "phrase": ["a"], "bars": {"a": ground.bar()}}).slots

@@ -71,7 +71,7 @@ def test_a_port_is_closed_whatever_happens() -> None:
 def test_without_the_library_it_is_said_what_to_install() -> None:
     mido.set_backend("mido.backends.no_such_library")
     said = (
-        'port: expected the library for MIDI ports; pip install "drumgen[live]" brings it, '
+        "port: expected the library for MIDI ports, which pip install python-rtmidi brings, "
         "got No module named 'mido.backends.no_such_library'"
     )
     with pytest.raises(DrumgenError) as caught, open_port("module"):
