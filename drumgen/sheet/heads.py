@@ -44,8 +44,9 @@ class Head:
 
 
 def heads_of(kit: Kit) -> dict[str, Head]:
-    """The head of every voice of a kit but its clicks, by the voice's name, in the kit's order."""
-    voices = [voice for voice in kit.voices.values() if voice.name not in (kit.click, kit.click_accent)]
+    """The head of every voice of a kit, by the voice's name, in the kit's order, its clicks last."""
+    clicks = (kit.click, kit.click_accent)
+    voices = sorted(kit.voices.values(), key=lambda voice: voice.name in clicks)
     heads = {voice.name: _known(voice) for voice in voices if voice.staff or voice.name in STAFF_PLACES}
     taken = {head.look for head in heads.values()}
     for voice in voices:

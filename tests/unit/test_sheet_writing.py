@@ -296,8 +296,10 @@ def test_a_voice_that_no_table_knows_has_a_place_of_its_own_and_a_marked_head() 
         "oil-drum": ("triangle", False),
         "saw": ("diamond", False),
         "bucket": ("diamond", False),
+        "click": ("triangle", False),
+        "click-accent": ("triangle", False),
     }
-    assert len({head.look for head in heads.values()}) == 5
+    assert len({head.look for head in heads.values()}) == 7
     assert legend(heads.values())[0].voice == "kick"
 
 
@@ -305,3 +307,8 @@ def test_a_voice_that_no_table_knows_has_a_place_of_its_own_and_a_marked_head() 
 def test_usual_kits_need_no_legend_for_the_trades_own_voices(kit: str) -> None:
     heads = heads_of(shipped_kit(kit))
     assert legend(head for head in heads.values() if head.usual) == ()
+
+
+def test_a_hand_on_the_clicks_own_voice_is_printed_too() -> None:
+    score = write_score(bar('sticking = "RL"\nsubdivision = "quarters"\nhands.L = "click"'))
+    assert [head.voice for head in score.heads] == ["snare", "click"]
