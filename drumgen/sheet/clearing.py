@@ -31,16 +31,12 @@ def cleared(marks: Sequence[Mark]) -> tuple[tuple[Mark, ...], float]:
     labels = sorted(_labels(marks), key=lambda label: -_bounds(label)[3])
     taken = [mark_box(mark) for mark in _leaves(marks)]
     lifts: dict[Group, float] = {}
-    over = 0.0
     for label in labels:
         left, top, right, bottom = _bounds(label)
-        lift = _lift((left, top, right, bottom), taken)
-        lifts[label] = lift
-        over = max(over, lift - top if lift else 0.0)
+        lifts[label] = lift = _lift((left, top, right, bottom), taken)
         taken.append((left, top - lift, right, bottom - lift))
-    over = (
-        max(0.0, *(lift - _bounds(label)[1] for label, lift in lifts.items() if lift)) if any(lifts.values()) else 0.0
-    )
+    over = max((lift - _bounds(label)[1] for label, lift in lifts.items() if lift), default=0.0)
+    over = max(0.0, over)
     return tuple(_placed(mark, lifts, over) for mark in marks), over
 
 
