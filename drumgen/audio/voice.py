@@ -41,6 +41,8 @@ LONGEST_S = 12
 _FADE_S = 0.1
 _ATTENUATION_SCALE = 0.4
 _WIDEST_CENTS = 12_000
+_DEEPEST_CB = 960
+"""The range of a swell of the volume either way (SoundFont 2.04, generator modLfoToVolume)."""
 _LOOPED = frozenset({1, 3})
 
 
@@ -157,7 +159,8 @@ def _shape(font: SoundFont, zone: Zone, note: _Note) -> Mono:
     mono = lowpass(mono, cutoff, resonance_cb=amounts[gen.FILTER_Q], rate=rate)
     mono = mono * (volume_curve(envelope, count) * np.float32(10 ** (-amounts[gen.ATTENUATION] / 200)))
     if amounts[gen.MOD_LFO_TO_VOLUME]:
-        swell = modulation.oscillator(gen.MOD_LFO_DELAY)[:count] * amounts[gen.MOD_LFO_TO_VOLUME]
+        depth_cb = min(max(amounts[gen.MOD_LFO_TO_VOLUME], -_DEEPEST_CB), _DEEPEST_CB)
+        swell = modulation.oscillator(gen.MOD_LFO_DELAY)[:count] * depth_cb
         mono = mono * np.float32(10) ** (swell / np.float32(200))
     return mono.astype(np.float32, copy=False)
 
