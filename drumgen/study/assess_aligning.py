@@ -60,19 +60,22 @@ def _searched(meant: Row, played: Row, stretch: float | None, start_s: float | N
     size = int(2 ** np.ceil(np.log2((3 * LONGEST_S) / BIN_S)))
     voices = sorted(set(meant) & set(played)) or [""]
     take = {voice: _train(_row(played, voice) - first_s, size) for voice in voices}
+    heard = {voice: np.fft.rfft(row) for voice, row in take.items()}
+    strengths = {voice: float(np.sum(row**2)) for voice, row in take.items()}
     number = int(np.log(FASTEST / SLOWEST) / np.log(STEP)) + 1
     stretches = [stretch] if stretch is not None else [float(SLOWEST * STEP**n) for n in range(number)]
+    shifts = np.arange(size) * BIN_S
+    shifts[shifts > size * BIN_S / 2] -= size * BIN_S
+    from_first = FIRST_STROKE * np.exp(-0.5 * (shifts / 0.2) ** 2)
     best: tuple[float, Alignment] = (-1.0, Alignment(first_s - head_s, stretches[0]))
     for each in stretches:
-        agree = np.zeros(size)
+        agree = np.zeros(size // 2 + 1, dtype=np.complex128)
         power = 1e-9
         for voice in voices:
             phrase = _train((_row(meant, voice) - head_s) * each, size)
-            agree += np.fft.irfft(np.fft.rfft(take[voice]) * np.conj(np.fft.rfft(phrase)), size)
-            power += np.sqrt(float(np.sum(take[voice] ** 2)) * float(np.sum(phrase**2)))
-        shifts = np.arange(size) * BIN_S
-        shifts[shifts > size * BIN_S / 2] -= size * BIN_S
-        score = agree / power + FIRST_STROKE * np.exp(-0.5 * (shifts / 0.2) ** 2)
+            agree += heard[voice] * np.conj(np.fft.rfft(phrase))
+            power += np.sqrt(strengths[voice] * float(np.sum(phrase**2)))
+        score = np.fft.irfft(agree, size) / power + from_first
         score *= np.exp(-0.5 * (np.log(each) / NEAR_TEMPO) ** 2)
         if start_s is not None:
             score = np.where(np.abs(first_s + shifts - each * head_s - start_s) < 0.1, score, -1)
