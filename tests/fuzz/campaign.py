@@ -126,6 +126,7 @@ def _watched(asked: Campaign, folder: Path, first: int, last: int, ends: float) 
 def _work(asked: Campaign, folder: Path, numbers: range, ends: float, tell: Connection) -> None:
     from drumgen.cli.boundary import main
 
+    sys.settrace(None)  # what is measured is the product, not the measuring of coverage
     room = Room(folder / str(os.getpid()))
     for number in numbers:
         case = case_of(asked, number)
