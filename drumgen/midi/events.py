@@ -46,14 +46,15 @@ def make_tracks(performance: Performance, way: Tracks) -> Iterator[Iterator[Even
     Each is its events in order, made one after the other; the end of the track is the last. Voices stand in the order
     of their kit, limbs as in ``LIMB_NAMES``.
     """
-    said, lengths = _said(performance), _lengths(performance)
+    hits = sorted(performance.hits, key=attrgetter("tick"))
+    said, lengths = _said(performance), _lengths(performance, hits)
     if way == "one":
-        yield _track(performance, said, performance.hits, lengths)
+        yield _track(performance, said, hits, lengths)
         return
     yield _track(performance, said, (), ())
     name: Callable[[Hit], str] = (lambda hit: hit.voice) if way == "voices" else (lambda hit: LIMB_NAMES[hit.limb])
     by_track: dict[str, tuple[list[Hit], list[int]]] = {}
-    for hit, length in zip(performance.hits, lengths, strict=True):
+    for hit, length in zip(hits, lengths, strict=True):
         row = by_track.setdefault(name(hit), ([], []))
         row[0].append(hit)
         row[1].append(length)
@@ -64,15 +65,14 @@ def make_tracks(performance: Performance, way: Tracks) -> Iterator[Iterator[Even
 
 
 def _track(performance: Performance, said: list[Event], hits: Sequence[Hit], lengths: Sequence[int]) -> Iterator[Event]:
-    """What is said, woven into the notes of the hits, which last ``lengths`` ticks: the two share no rank."""
-    waiting = sorted(said, key=itemgetter(0, 1))
+    """What is said and the end, woven into the notes of the hits, which last ``lengths`` ticks: they share no rank."""
+    waiting = sorted([*said, Event(performance.end_tick, END)], key=itemgetter(0, 1))
     waiting.reverse()
     for event in _notes(performance.kit, hits, lengths):
         while waiting and waiting[-1] < event:
             yield waiting.pop()
         yield event
     yield from reversed(waiting)
-    yield Event(performance.end_tick, END)
 
 
 def _said(performance: Performance) -> list[Event]:
@@ -89,12 +89,12 @@ def _said(performance: Performance) -> list[Event]:
     return [*title, *meters, *tempos, *markers, *letters, *program]
 
 
-def _lengths(performance: Performance) -> list[int]:
+def _lengths(performance: Performance, hits: Sequence[Hit]) -> list[int]:
     """How long the note of each hit lasts: a thirty-second, cut at the next note of its key and at the end."""
     usual = max(1, performance.ppq // 8)
     lengths: list[int] = []
     following: dict[int, int] = {}
-    for hit in reversed(performance.hits):
+    for hit in reversed(hits):
         until = following.get(hit.key, performance.end_tick)
         lengths.append(min(usual, until - hit.tick))
         following[hit.key] = hit.tick

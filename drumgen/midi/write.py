@@ -80,8 +80,10 @@ def _track(row: Iterable[Event], channel: int) -> bytes:
 def _variable(ticks: int) -> bytes:
     """A delta time as a variable-length quantity: seven bits a byte, the most significant first.
 
-    Raises DrumgenError where it needs more than the four bytes that there are.
+    Raises DrumgenError where it needs more than the four bytes that there are, ValueError for fewer than none.
     """
+    if ticks < 0:
+        raise ValueError(f"{ticks} ticks between two events")
     if ticks > LARGEST_DELTA:
         rule = f"at most {LARGEST_DELTA} ticks between two events of a track"
         raise DrumgenError(Fault(rule, got=str(ticks)))

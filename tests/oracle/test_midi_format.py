@@ -640,3 +640,14 @@ def test_what_is_said_beside_the_strokes_counts_too() -> None:
     performance = performed(ROCK)
     wordy = replace(performance, markers=(Words(0, "m" * 65_000),) * 1_100)
     assert said(lambda: render_midi(wordy)) == "expected a MIDI file of at most 64 MiB, got about 69 MiB"
+
+
+def test_a_track_never_goes_backwards() -> None:
+    performance = performed(ROCK)
+    with pytest.raises(ValueError, match="-960 ticks between two events"):
+        render_midi(replace(performance, hits=(replace(performance.hits[0], tick=-960),)))
+
+
+def test_hits_of_a_callers_own_may_stand_in_any_order() -> None:
+    performance = performed(ROCK)
+    assert render_midi(replace(performance, hits=performance.hits[::-1])).count(b"\xff\x2f\x00") == 1

@@ -25,7 +25,7 @@ from drumgen.sheet.rendering import render_pdf, render_png, render_svg
 if TYPE_CHECKING:
     from drumgen.phrase import Phrase
 
-FEW = settings(deadline=None, max_examples=12, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+FEW = settings(deadline=None, max_examples=6, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 LONGEST_S = 60
 PEAK_DB = -1.0
 
