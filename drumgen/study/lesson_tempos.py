@@ -40,7 +40,7 @@ def climb(top: float | None, *, unit: str = "", rungs: int = MOST_RUNGS) -> Clim
     """From half of a top tempo, rounded up to an even number, to three quarters of it, in at most so many rungs.
 
     >>> climb(126.4).ladder(""), climb(200, unit="eighth", rungs=2).ladder("eighth")
-    ('64 to 94 by 10', 'eighth 100 to 150 by 50')
+    ('64 to 88 by 6', 'eighth 100 to 150 by 50')
     """
     top = min(top or inf, FASTEST_TOP[unit])
     lowest, highest = 2 * ceil(top / 4), int(top * 3 / 4)

@@ -638,7 +638,7 @@ def test_a_file_that_would_be_too_large_is_refused_before_it_is_made() -> None:
 
 def test_what_is_said_beside_the_strokes_counts_too() -> None:
     performance = performed(ROCK)
-    wordy = replace(performance, markers=(Words(0, "m" * 65_000),) * 1_100)
+    wordy = replace(performance, letters=(Words(0, "m" * 65_000),) * 1_100)
     assert said(lambda: render_midi(wordy)) == "expected a MIDI file of at most 64 MiB, got about 69 MiB"
 
 
