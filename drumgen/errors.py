@@ -113,6 +113,11 @@ def fail(rule: str, *, got: str = "", nearest: str = "", path: Path = ()) -> Dru
     return DrumgenError(Fault(rule, got=got, nearest=nearest, path=path))
 
 
+def reason_of(error: OSError) -> str:
+    """What the system says, in small letters."""
+    return (error.strerror or str(error)).lower()
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """A hint that names the known word nearest to ``word``, or nothing where none is near.
 

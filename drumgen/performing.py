@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
 
 MOST_STROKES = 1 << 23
-"""What a MIDI file of 64 MiB holds at eight bytes a stroke; more is refused before work starts."""
+"""What a MIDI file of 64 MiB holds at eight bytes a stroke; more is refused before a hit is made."""
 
 
 def perform(plan: Plan, *, ppq: int | None = None) -> Performance:

@@ -13,7 +13,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
-from drumgen.errors import DrumgenError, Fault, nearest
+from drumgen.errors import DrumgenError, Fault, fail, nearest, reason_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -120,8 +120,7 @@ def save_together(files: Mapping[Path, Callable[[BinaryIO], None]]) -> None:
 
 
 def _unwritable(path: Path, error: OSError) -> DrumgenError:
-    reason = error.strerror or str(error)
-    return DrumgenError(Fault(f"cannot be written: {reason.lower()}", file=str(path)))
+    return DrumgenError(Fault(f"cannot be written: {reason_of(error)}", file=str(path)))
 
 
 def _written_beside(path: Path, write: Callable[[BinaryIO], None]) -> Path:
@@ -168,6 +167,14 @@ def writer_of(content: bytes) -> Callable[[BinaryIO], None]:
         out.write(content)
 
     return write
+
+
+def check_free(*paths: Path, overwrite: bool) -> None:
+    """Raises DrumgenError where something stands at one of several paths, a link to nothing too, unless told."""
+    there = next((path for path in paths if path.exists() or path.is_symlink()), None)
+    if there is not None and not overwrite:
+        what = "a file that is" if len(paths) == 1 else "files that are"
+        raise fail(f"{what} not there yet, or --overwrite", got=f'"{there}"')
 
 
 def check_distinct(paths: Iterable[Path]) -> None:

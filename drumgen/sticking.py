@@ -50,6 +50,11 @@ class Sign:
         grace = OTHER_HAND[self.limb].lower() * self.grace if self.grace else ""
         return f"{grace}{self.limb}{'z' if self.buzz else ''}"
 
+    @property
+    def by_hand(self) -> bool:
+        """Whether a hand strikes, or both."""
+        return HANDS_OF[self.limb][:1] in (("R",), ("L",))
+
     def mirrored(self) -> Sign:
         """The same stroke by the other hand; feet, both hands and rests stay."""
         return replace(self, limb=OTHER_HAND[self.limb]) if self.limb in OTHER_HAND else self

@@ -32,5 +32,5 @@ def bound(folder: Path, out: Path, **said: Any) -> Bound:  # noqa: ANN401 - the 
 
 
 def contents(out: Path) -> dict[str, bytes]:
-    """The files of a book by their names, without the record."""
-    return {path.name: path.read_bytes() for path in sorted(out.iterdir()) if path.is_file()}
+    """The files of a book by their names, without the record; none where nothing was made."""
+    return {path.name: path.read_bytes() for path in sorted(out.glob("*")) if path.is_file()}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from hashlib import sha256
 from pathlib import Path
 from shutil import copyfile
 from typing import TYPE_CHECKING, NamedTuple
@@ -10,11 +11,12 @@ from typing import TYPE_CHECKING, NamedTuple
 from drumgen.binding.index import Row, render_index
 from drumgen.binding.jobs import INDEX_NAME, WHOLE, Manner, jobs_of
 from drumgen.binding.making import font_print
-from drumgen.binding.record import Line, fingerprint, flushed, held
+from drumgen.binding.record import Line, flushed, held
 from drumgen.binding.sources import digest
 from drumgen.binding.work import work_through
 from drumgen.book import SOUNDING
 from drumgen.errors import DrumgenError, Fault
+from drumgen.render import check_free
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -71,6 +73,11 @@ class Bound:
         return tuple(dict.fromkeys(fault for _, fault in ordered))
 
     @property
+    def there(self) -> frozenset[str]:
+        """The names of the files that are there now."""
+        return frozenset((*self.made, *self.unchanged, *self.renamed))
+
+    @property
     def broken(self) -> int:
         """How many phrases have faults."""
         return len({number for number, _ in self.faults if number})
@@ -107,9 +114,10 @@ def bind_book(book: Book, out: Path, *, binding: Binding = USUAL) -> Bound:
         bound.unchanged = [job.name for job in works.jobs if job.name not in names]
         due = _renamed(due, record, bound, again=binding.again)
         _make(due, record, bound, binding)
-        _clear(works, book, record, bound)
-        if "index" in book.together:
-            _write_index(book, works, record, bound)
+        if bound.there:
+            _clear(works, book, record, bound)
+        if "index" in book.together and bound.there:
+            _write_index(book, works, record, bound, again=binding.again)
     return bound
 
 
@@ -129,11 +137,11 @@ def _manner(book: Book, binding: Binding) -> Manner:
 
 def _check_way(works: Works, book: Book, record: Record, *, overwrite: bool) -> None:
     """Raises DrumgenError where a file would be written over that was not made here."""
-    names = [*(job.name for job in works.jobs), *_index_name(book)]
-    paths = (record.folder / name for name in names if name not in record.lines)
-    there = next((path for path in paths if path.exists() or path.is_symlink()), None)
-    if there is not None and (there.is_dir() or not overwrite):
-        raise DrumgenError(Fault("files that are not there yet, or --overwrite", got=f'"{there}"'))
+    paths = [record.folder / name for name in (*(job.name for job in works.jobs), *_index_name(book))]
+    folder = next((path for path in paths if path.is_dir() and not path.is_symlink()), None)
+    if folder is not None:
+        raise DrumgenError(Fault("a file or nothing", got="a folder", file=str(folder)))
+    check_free(*(path for path in paths if path.name not in record.lines), overwrite=overwrite)
 
 
 def _index_name(book: Book) -> tuple[str, ...]:
@@ -215,10 +223,8 @@ _WORDS: Mapping[str, str] = {
 }
 
 
-def _write_index(book: Book, works: Works, record: Record, bound: Bound) -> None:
-    there = {*bound.made, *bound.unchanged, *bound.renamed}
-    if not there:
-        return
+def _write_index(book: Book, works: Works, record: Record, bound: Bound, *, again: bool) -> None:
+    there = bound.there
     files: dict[int, list[tuple[str, str]]] = {}
     for job in works.jobs:
         if job.name in there:
@@ -231,23 +237,21 @@ def _write_index(book: Book, works: Works, record: Record, bound: Bound) -> None
     ]
     sounds = any(job.name in there and (job.kind in SOUNDING or job.kind == "page") for job in works.jobs)
     text = render_index(title=book.title, note=book.note, whole=files.get(0, ()), rows=rows, sounds=sounds)
-    _place_index(text.encode(), record, bound)
+    _place_index(text.encode(), record, bound, again=again)
 
 
 def _row(entry: Entry, source: Source | None, files: Sequence[tuple[str, str]] | None) -> Row:
     """What the index says of a phrase; ``source`` is None where it cannot be read."""
-    title, note = (source.title, source.note) if source else ("", "")
-    heading = entry.heading or title or Path(entry.file).stem
-    return Row(entry.number, heading, note if entry.note is None else entry.note, files)
+    title, note = (source.shown_title, source.shown_note) if source else (entry.heading or "", entry.note or "")
+    return Row(entry.number, title or Path(entry.file).stem, note, files)
 
 
-def _place_index(content: bytes, record: Record, bound: Bound) -> None:
+def _place_index(content: bytes, record: Record, bound: Bound, *, again: bool) -> None:
     key = digest(content)
-    if record.is_made(INDEX_NAME, key=key):
+    if record.is_made(INDEX_NAME, key=key) and not again:
         bound.unchanged.append(INDEX_NAME)
         return
     part = record.workshop / INDEX_NAME
     _save(part, content)
-    with part.open("rb") as file:
-        record.place(Line(INDEX_NAME, key, len(content), fingerprint(file)), part)
+    record.place(Line(INDEX_NAME, key, len(content), sha256(content).hexdigest()), part)
     bound.made.append(INDEX_NAME)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from urllib.parse import quote
 
 from drumgen.errors import printable
-from drumgen.trade.cautions import HEARING_LINE
+from drumgen.trade.cautions import HEARING_SENTENCE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -52,7 +52,7 @@ def render_index(*, title: str, note: str, whole: Sequence[tuple[str, str]], row
         "<ol>",
         *(_row(row) for row in rows),
         "</ol>",
-        *([f'<p class="caution">{_text(f"{HEARING_LINE[0].upper()}{HEARING_LINE[1:]}.")}</p>'] if sounds else []),
+        *([f'<p class="caution">{_text(HEARING_SENTENCE)}</p>'] if sounds else []),
         "</body></html>",
     ]
     return "\n".join(part for part in parts if part) + "\n"

@@ -83,7 +83,7 @@ def jobs_of(book: Book, manner: Manner) -> Works:
             kept.update(output_name(entry, product, manner, digits=digits) for product in entry.make)
     singles = [job for source in sources for job in _single_jobs(source, manner, digits)]
     keyed = (replace(job, key=key_of(job)) for job in map(_settled, (*_whole_jobs(book, sources, manner), *singles)))
-    unladdered = tuple(each.entry.number for each in sources if _is_unladdered(each) and not each.entry.own_make)
+    unladdered = tuple(each.entry.number for each in sources if _is_unladdered(each))
     return Works(tuple(keyed), tuple(sources), tuple(faults), frozenset(kept), unladdered)
 
 
@@ -94,12 +94,14 @@ def _settled(job: Job) -> Job:
 
 
 def _is_unladdered(source: Source) -> bool:
-    return "ladder" in source.entry.make and not source.entry.ladder and not source.laddered
+    """Whether it has no ladder of which the book asks for one of each; asked for by itself, it is a fault."""
+    entry = source.entry
+    return "ladder" in entry.make and not (entry.own_make or entry.ladder or source.laddered)
 
 
 def _single_jobs(source: Source, manner: Manner, digits: int) -> Iterator[Job]:
     for product in source.entry.make:
-        if product == "ladder" and _is_unladdered(source) and not source.entry.own_make:
+        if product == "ladder" and _is_unladdered(source):
             continue
         name = output_name(source.entry, product, manner, digits=digits)
         if product == "midi":
@@ -153,11 +155,12 @@ def _parts(source: Source, kind: Kind) -> tuple[object, ...]:
     """What a phrase's part of a file depends on: audio knows no words, paper no practice."""
     entry = source.entry
     kit = repr(source.kit) if isinstance(source.kit, Fault) else source.kit
-    read = (source.stem, source.text, Path(entry.kit).name, kit, entry.lead, entry.handed)
-    words = () if kind in SOUNDING else (entry.heading,) if kind == "midi" else (entry.heading, entry.note)
+    read = (source.stem, source.wordless, Path(entry.kit).name, kit, entry.lead, entry.handed)
+    titled, noted = kind not in SOUNDING, kind not in (*SOUNDING, "midi")
+    words = (source.shown_title if titled else "", source.shown_note if noted else "")
     said = [(key, value) for key, value in entry.options if _matters(key, kind)]
     ladder = entry.ladder if kind in ("ladder", "page") else ""
-    return (*read, *map(repr, words), *(f"{key}={value}" for key, value in said), ladder, "end")
+    return (*read, *words, *(f"{key}={value}" for key, value in said), ladder, "end")
 
 
 def _matters(option: str, kind: Kind) -> bool:

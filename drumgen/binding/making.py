@@ -17,7 +17,7 @@ from drumgen import __version__
 from drumgen.binding.jobs import WHOLE
 from drumgen.binding.record import fingerprint, flushed
 from drumgen.binding.writing import Told, at_phrase, font_path, write_output
-from drumgen.errors import DrumgenError, Fault
+from drumgen.errors import DrumgenError, Fault, reason_of
 
 if TYPE_CHECKING:
     from drumgen.binding.jobs import Job
@@ -58,7 +58,7 @@ def make_output(job: Job, workshop: str, part: str) -> Outcome:
         fault = Fault("there is not enough memory for so much at once", file=job.name)
         return Outcome(faults=((number, fault),))
     except OSError as error:
-        fault = Fault(f"cannot be written: {(error.strerror or str(error)).lower()}", file=job.name)
+        fault = Fault(f"cannot be written: {reason_of(error)}", file=job.name)
         return Outcome(faults=((number, fault),))
 
 

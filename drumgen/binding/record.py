@@ -18,7 +18,7 @@ from secrets import token_hex
 from shutil import rmtree
 from typing import IO, TYPE_CHECKING, BinaryIO
 
-from drumgen.errors import DrumgenError, Fault
+from drumgen.errors import DrumgenError, Fault, reason_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 ROOM_NAME = ".drumgen-book"
 _WORKSHOP = "work-"
+LONGEST_BYTES = 255
+"""Of the name of a file, on the usual systems."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +60,13 @@ class Record:
         return line is not None and line.key == key and self.is_whole(name)
 
     def place(self, line: Line, part: Path) -> None:
-        """Put what was made in place, after the record knows of it."""
+        """Put what was made in place, after the record knows of it. Raises DrumgenError where it cannot be."""
         self._write(line)
-        part.replace(self.folder / line.name)
+        path = self.folder / line.name
+        try:
+            part.replace(path)
+        except OSError as error:
+            raise unwritable(path, error) from None
 
     def remove(self, name: str) -> None:
         """Remove a file that was made here."""
@@ -79,36 +85,57 @@ class Record:
 def held(folder: Path) -> Iterator[Record]:
     """The record of a folder, for one run alone; the folder is made where there is none.
 
+    Where nothing was made in the end, the record and the folders that were made for it are gone again.
     Raises DrumgenError where it cannot be written, or another run holds it.
     """
     room = folder / ROOM_NAME
+    added = [each for each in (room, folder, *folder.parents) if not each.exists()]
     try:
         room.mkdir(parents=True, exist_ok=True)
         if room.is_symlink():
             raise DrumgenError(Fault("a folder, and no link to another", got="a link", file=str(room)))
-        journal = (room / "record").open("a+", encoding="utf-8", newline="\n")
+        journal = (room / "record").open("a+", encoding="utf-8", errors="replace", newline="\n")
     except OSError as error:
         raise unwritable(folder, error) from None
+    lines: dict[str, Line] = {}
     with journal:
         _lock(journal, folder)
+        if not _is_at(journal, room / "record"):
+            raise _busy(folder)
         workshop = _workshop(room)
         try:
-            record = Record(folder, workshop, _lines(journal), journal)
-            yield record
-            _rewrite(room / "record", record.lines.values(), workshop)
+            lines = _lines(journal)
+            yield Record(folder, workshop, lines, journal)
+            _rewrite(room / "record", lines.values(), workshop)
         finally:
             rmtree(workshop, ignore_errors=True)
+            if not lines:
+                with suppress(OSError):  # where an open file cannot be removed
+                    (room / "record").unlink()
+    for each in () if lines else dict.fromkeys((room, *added)):
+        with suppress(OSError):  # it holds something else
+            each.rmdir()
+
+
+def _is_at(journal: IO[str], path: Path) -> bool:
+    """Whether the file that is open is still the one at this path, and was not replaced by another run."""
+    try:
+        return os.path.samestat(os.fstat(journal.fileno()), path.stat())
+    except OSError:
+        return False
+
+
+def _busy(folder: Path) -> DrumgenError:
+    return DrumgenError(Fault("another drumgen book is at work in this folder", file=str(folder)))
 
 
 def unwritable(path: Path, error: OSError) -> DrumgenError:
     """What is said where a file or folder cannot be written."""
-    reason = (error.strerror or str(error)).lower()
-    return DrumgenError(Fault(f"cannot be written: {reason}", file=str(path)))
+    return DrumgenError(Fault(f"cannot be written: {reason_of(error)}", file=str(path)))
 
 
 def _lock(journal: IO[str], folder: Path) -> None:
     """Hold the record as long as it is open; a file system that knows no locks is trusted."""
-    busy = DrumgenError(Fault("another drumgen book is at work in this folder", file=str(folder)))
     if sys.platform == "win32":
         import msvcrt  # noqa: PLC0415 - not on other systems
 
@@ -116,14 +143,14 @@ def _lock(journal: IO[str], folder: Path) -> None:
         try:
             msvcrt.locking(journal.fileno(), msvcrt.LK_NBLCK, 1)
         except OSError:
-            raise busy from None
+            raise _busy(folder) from None
         return
     import fcntl  # noqa: PLC0415 - not on Windows
 
     try:
         fcntl.flock(journal.fileno(), fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError:
-        raise busy from None
+        raise _busy(folder) from None
     except OSError:
         return
 
@@ -145,16 +172,17 @@ def _lines(journal: IO[str]) -> dict[str, Line]:
     journal.seek(0)
     found: dict[str, Line] = {}
     for text in journal.read().splitlines():
-        with suppress(ValueError, TypeError, KeyError):
-            said = json.loads(text)
-            if _is_ours(said["name"]):
-                found[said["name"]] = Line(**said)
+        with suppress(ValueError, TypeError, RecursionError):
+            line = Line(**json.loads(text))
+            texts: tuple[object, ...] = (line.name, line.key, line.sha256)
+            if all(isinstance(each, str) for each in texts) and _is_ours(line.name):
+                found[line.name] = line
     return found
 
 
-def _is_ours(name: object) -> bool:
-    """Whether this is the name of a file in the folder itself."""
-    return isinstance(name, str) and name[:1] not in ("", ".") and not set("/\\\0") & set(name)
+def _is_ours(name: str) -> bool:
+    """Whether this is the name of a file in the folder itself, on any system."""
+    return name[:1] not in ("", ".") and not set("/\\:\0") & set(name) and len(name.encode()) <= LONGEST_BYTES
 
 
 def _rewrite(path: Path, lines: Iterable[Line], workshop: Path) -> None:

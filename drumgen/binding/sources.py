@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 class Source:
     """A phrase of a book as its files say it: its text, and its kit file's content, or why that could not be read.
 
+    ``wordless`` is its text without title and note, on which what is made of it depends whatever it is called.
     ``title``, ``note`` and ``laddered`` are what its table says, for what is decided before the phrase is read;
     ``name_length`` and ``name_characters`` are limits of its kit's machine.
     """
@@ -31,11 +32,22 @@ class Source:
     entry: Entry
     text: str
     kit: bytes | Fault
+    wordless: str = ""
     title: str = ""
     note: str = ""
     laddered: bool = False
     name_length: int | None = None
     name_characters: str = ""
+
+    @property
+    def shown_title(self) -> str:
+        """The book's heading, else the file's title."""
+        return self.title if self.entry.heading is None else self.entry.heading
+
+    @property
+    def shown_note(self) -> str:
+        """The book's note, else the file's."""
+        return self.note if self.entry.note is None else self.entry.note
 
     @property
     def stem(self) -> str:
@@ -66,7 +78,8 @@ class Source:
 def read_source(entry: Entry) -> Source:
     """The source of a phrase. Raises DrumgenError where its file cannot be read, or is no TOML."""
     text = decode(load_bytes(Path(entry.file)), file=entry.file)
-    table = read_document(text, file=entry.file).table
+    document = read_document(text, file=entry.file)
+    table = document.table
     kit = _kit_of(entry, table)
     title, note, practice = (table.get(key) for key in ("title", "note", "practice"))
     limits = _limits(kit) if isinstance(kit, bytes) else {}
@@ -75,6 +88,7 @@ def read_source(entry: Entry) -> Source:
         entry=entry,
         text=text,
         kit=kit,
+        wordless=document.places.without(("title",), ("note",)),
         title=title if isinstance(title, str) else "",
         note="\n".join(map(str, note)) if isinstance(note, list) else str(note or ""),
         laddered=isinstance(practice, dict) and "ladder" in practice,

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from drumgen.cli.options import SoundFontOption  # noqa: TC001 - typer reads it
+
 if TYPE_CHECKING:
     from drumgen.binding.bind import Bound
 
@@ -23,12 +25,7 @@ def command(
     on: Annotated[
         str | None, typer.Option(metavar="ADDRESS", help="Let the workers of this Dask scheduler make them.")
     ] = None,
-    soundfont: Annotated[
-        str | None,
-        typer.Option(
-            metavar="FILE", help="The SoundFont (SF2, SF3) of audio; else DRUMGEN_SOUNDFONT or the usual one."
-        ),
-    ] = None,
+    soundfont: SoundFontOption = None,
     again: Annotated[bool, typer.Option("--again", help="Make everything again, changed or not.")] = False,  # noqa: FBT002 - a flag
     overwrite: Annotated[  # noqa: FBT002 - a flag
         bool, typer.Option("--overwrite", help="Write over files that an earlier run did not make.")
@@ -77,8 +74,7 @@ def _tell(bound: Bound, title: str, output: str) -> int:
     if faults:
         print(*faults, sep="\n", file=sys.stderr)
     say(f"{title}: {summary(bound)}, in {output}")
-    there = bound.made or bound.unchanged or bound.renamed
-    return DONE if not faults else ALL_BUT_BROKEN if there else BAD_INPUT
+    return DONE if not faults else ALL_BUT_BROKEN if bound.there else BAD_INPUT
 
 
 def summary(bound: Bound) -> str:

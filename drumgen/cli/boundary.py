@@ -76,11 +76,11 @@ def _run(arguments: list[str]) -> int:
 
 def _refusal(error: OSError | MemoryError) -> str:
     """What the system refuses, in a line: a name that is too long, a file where a folder should be, more memory."""
-    from drumgen.errors import Fault  # noqa: PLC0415 - as above
+    from drumgen.errors import Fault, reason_of  # noqa: PLC0415 - as above
 
     if isinstance(error, MemoryError):
         return "there is not enough memory for so much at once: fewer bars, or fewer --times, take less"
-    reason = (error.strerror or str(error)).lower()
+    reason = reason_of(error)
     if error.filename is None:
         return str(Fault(f"the output cannot be written: {reason}"))
     return str(Fault(f"cannot be used: {reason}", file=str(error.filename)))

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from drumgen.cli.phrases import choice, say
+from drumgen.cli.options import SoundFontOption  # noqa: TC001 - typer reads it
+from drumgen.cli.phrases import choice, remark, say
 
 if TYPE_CHECKING:
     from drumgen.study.lesson import Lesson
@@ -29,9 +30,7 @@ def command(
     handed: Annotated[
         str | None, typer.Option(metavar="HAND", help="right or left: exchanges the hands everywhere.")
     ] = None,
-    soundfont: Annotated[
-        str | None, typer.Option(metavar="FILE", help="The SoundFont (SF2, SF3) of what sounds.")
-    ] = None,
+    soundfont: SoundFontOption = None,
     files_only: Annotated[  # noqa: FBT002 - a flag
         bool, typer.Option("--files-only", help="Write the phrase files and book.toml, and make nothing of them.")
     ] = False,
@@ -53,6 +52,7 @@ def command(
     files = {folder / name: text for name, text in lesson_files(lesson).items()}
     _make_room(folder, files, overwrite=overwrite)
     save_together({path: writer_of(text.encode()) for path, text in files.items()})
+    _tell_of_others(folder, files)
     for number, exercise in enumerate(lesson.exercises, start=1):
         say(f"{number:3}. {exercise.heading}: {exercise.tempos}, {_minutes(exercise.seconds)}")
     say(f"{lesson.title}: {len(lesson.exercises)} exercises, {_minutes(lesson.minutes * 60)}, in {output}")
@@ -73,7 +73,7 @@ def _lesson(sticking: str, folder: Path, **said: Any) -> Lesson:  # noqa: ANN401
     wish = LessonWish(
         skill=choice(said["skill"], "for", *SKILLS),
         minutes=said["minutes"],
-        tempo=parse_tempo(said["tempo"], ramp=False) if said["tempo"] else None,
+        tempo=parse_tempo(said["tempo"], ramp=False) if said["tempo"] is not None else None,
         kit=_from_folder(said["kit"], folder),
         handed=choice(said["handed"], "handed", "right", "left"),
     )
@@ -82,22 +82,33 @@ def _lesson(sticking: str, folder: Path, **said: Any) -> Lesson:  # noqa: ANN401
 
 def _from_folder(kit: str, folder: Path) -> str:
     """A kit as a phrase file in the folder names it."""
-    return Path(os.path.relpath(kit, folder)).as_posix() if kit.lower().endswith(".toml") else kit
+    if not kit.endswith(".toml"):
+        return kit
+    try:
+        return Path(os.path.relpath(kit, folder)).as_posix()
+    except ValueError:  # on another drive
+        return Path(kit).resolve().as_posix()
 
 
 def _make_room(folder: Path, files: dict[Path, str], *, overwrite: bool) -> None:
     """Make the folder. Raises DrumgenError where a file of the lesson is there already."""
-    from drumgen.errors import fail  # noqa: PLC0415 - as above
+    from drumgen.errors import fail, reason_of  # noqa: PLC0415 - as above
+    from drumgen.render import check_free  # noqa: PLC0415 - as above
 
     if folder.exists() and not folder.is_dir():
         raise fail("a folder", got=f'"{folder}"')
-    there = next((path for path in files if path.exists()), None)
-    if there is not None and not overwrite:
-        raise fail("files that are not there yet, or --overwrite", got=f'"{there}"')
+    check_free(*files, overwrite=overwrite)
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise fail(f"a folder that can be made ({(error.strerror or str(error)).lower()})", got=f'"{folder}"') from None
+        raise fail(f"a folder that can be made ({reason_of(error)})", got=f'"{folder}"') from None
+
+
+def _tell_of_others(folder: Path, files: dict[Path, str]) -> None:
+    """Say which numbered phrase files in the folder are of no page of this lesson."""
+    others = sorted(path.name for path in folder.glob("[0-9][0-9]-*.toml") if path not in files)
+    if others:
+        remark(f"left in {folder}, and not of this lesson: {', '.join(others)}")
 
 
 def _minutes(seconds: float) -> str:

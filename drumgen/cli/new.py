@@ -33,7 +33,7 @@ def command(
     drumgen new "RLRR LRLL" --hands hihat/snare --accents "2 4" --kick "1 3" -o groove.toml
     """
     from drumgen.errors import fail  # noqa: PLC0415 - commands import late
-    from drumgen.render import save_together, writer_of  # noqa: PLC0415 - as above
+    from drumgen.render import check_free, save_together, writer_of  # noqa: PLC0415 - as above
     from drumgen.spec.writing import render_phrase_file  # noqa: PLC0415 - as above
 
     table = sketch_table(sticking, asked)
@@ -47,8 +47,7 @@ def command(
     path = Path(output)
     if path.suffix.lower() != ".toml":
         raise fail("a phrase file ending in .toml", got=f'"{output}"')
-    if path.exists() and not overwrite:
-        raise fail("a file that is not there yet, or --overwrite", got=f'"{output}"')
+    check_free(path, overwrite=overwrite)
     save_together({path: writer_of(text.encode())})
     say(f"wrote {path}")
 

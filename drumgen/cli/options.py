@@ -17,6 +17,14 @@ if TYPE_CHECKING:
 
 READING = "How the phrase is read"
 
+SoundFontOption = Annotated[
+    str | None,
+    typer.Option(
+        metavar="FILE", help="The SoundFont (SF2, SF3) of what sounds; else DRUMGEN_SOUNDFONT or the usual one."
+    ),
+]
+"""``--soundfont``, of the commands that make sound."""
+
 
 def _option(name: str, help_text: str, metavar: str = "") -> Any:  # noqa: ANN401 - typer's own value
     return typer.Option(f"--{name}", metavar=metavar or None, help=help_text, show_default=False)

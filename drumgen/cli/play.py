@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from drumgen.cli.options import Asked, with_options
+from drumgen.cli.options import Asked, SoundFontOption, with_options
 from drumgen.cli.phrases import open_phrase, plans_of, practice_of, remark, remark_on_page, say
 from drumgen.errors import fail
 
@@ -30,10 +30,7 @@ def command(
             metavar="NAME", help="Play to the MIDI port with this in its name; where none has it, all are listed."
         ),
     ] = None,
-    soundfont: Annotated[
-        str | None,
-        typer.Option(metavar="FILE", help="The page's SoundFont (SF2, SF3); else DRUMGEN_SOUNDFONT or the usual one."),
-    ] = None,
+    soundfont: SoundFontOption = None,
 ) -> None:
     """Hear phrases at once: opens their audition page in the browser, or plays to a MIDI port.
 

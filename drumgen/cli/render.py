@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from drumgen.cli.options import Asked, with_options
+from drumgen.cli.options import Asked, SoundFontOption, with_options
 
 if TYPE_CHECKING:
     from drumgen.midi.events import Tracks
@@ -31,12 +31,7 @@ def command(
     ppq: Annotated[
         int | None, typer.Option(metavar="N", help="MIDI ticks to the quarter note; else 960, or 10080 where needed.")
     ] = None,
-    soundfont: Annotated[
-        str | None,
-        typer.Option(
-            metavar="FILE", help="The SoundFont (SF2, SF3) of audio; else DRUMGEN_SOUNDFONT or the usual one."
-        ),
-    ] = None,
+    soundfont: SoundFontOption = None,
     rate: Annotated[int, typer.Option(metavar="HZ", help="Frames a second of audio: 44100 or 48000.")] = 44_100,
     steady: Annotated[bool, typer.Option("--steady", help="In audio, let repeated strokes be exactly alike.")] = False,  # noqa: FBT002 - a flag
     paper: Annotated[str, typer.Option(metavar="SIZE", help="The paper of sheets: A4 or Letter.")] = "A4",

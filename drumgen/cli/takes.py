@@ -94,11 +94,12 @@ def _checked_debounce(debounce_ms: float) -> float:
 
 def out_file(output: str, *, suffix: str, overwrite: bool) -> Path:
     """The path of ``-o``. Raises DrumgenError where it has another suffix, or stands there already."""
+    from drumgen.render import check_free  # noqa: PLC0415 - as above
+
     path = Path(output)
     if path.suffix.lower() != suffix:
         raise fail(f"an output ending in {suffix}", got=f'"{output}"')
-    if path.exists() and not overwrite:
-        raise fail("a file that is not there yet, or --overwrite", got=f'"{output}"')
+    check_free(path, overwrite=overwrite)
     return path
 
 

@@ -114,7 +114,7 @@ def _words(text: str | None) -> tuple[str, ...]:
 def _paths(folder: str | None, title: str, number: int, *, overwrite: bool) -> list[Path]:
     """Where each variation is written; nowhere without a folder."""
     from drumgen.errors import fail  # noqa: PLC0415 - as above
-    from drumgen.render import file_name  # noqa: PLC0415 - as above
+    from drumgen.render import check_free, file_name  # noqa: PLC0415 - as above
 
     if folder is None:
         return []
@@ -122,9 +122,7 @@ def _paths(folder: str | None, title: str, number: int, *, overwrite: bool) -> l
     if path.exists() and not path.is_dir():
         raise fail("a folder", got=f'"{folder}"')
     paths = [path / f"{file_name(title)}-{index}.toml" for index in range(1, number + 1)]
-    there = next((each for each in paths if each.exists()), None)
-    if there is not None and not overwrite:
-        raise fail("files that are not there yet, or --overwrite", got=f'"{there}"')
+    check_free(*paths, overwrite=overwrite)
     path.mkdir(parents=True, exist_ok=True)
     return paths
 

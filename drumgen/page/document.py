@@ -16,7 +16,7 @@ from pkgutil import get_data
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from drumgen.errors import printable
-from drumgen.trade.cautions import HEARING_LINE
+from drumgen.trade.cautions import HEARING_SENTENCE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -78,7 +78,7 @@ def page_text(
         "heading": _heading(title, told),
         "front": _front(title, note, told),
         "phrases": "\n".join(_phrase(*each, alone=(len(told) == 1 and title == told[0].title)) for each in phrases),
-        "caution": _text(f"{HEARING_LINE[0].upper()}{HEARING_LINE[1:]}."),
+        "caution": _text(HEARING_SENTENCE),
         "data": script_json(table),
         "script": script,
     }

@@ -7,10 +7,11 @@ editors use is made of these models.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Any, Literal, NamedTuple
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 from pydantic import Field, PlainValidator, WithJsonSchema
 
+from drumgen.book import AudioFormat, PaperSize, Product, Whole
 from drumgen.clicks import CLICKS_ON, parse_click
 from drumgen.errors import DrumgenError, Fault
 from drumgen.phrase import LONGEST_TITLE
@@ -27,11 +28,6 @@ MOST_PHRASES = 20_000
 MOST_NOTE_LINES = 100
 LONGEST_LINE = 2000
 LONGEST_FILE_NAME = 1000
-
-Product = Literal["midi", "play-along", "ladder", "click", "sheet"]
-Whole = Literal["sheet", "page", "index"]
-Audio = Literal["wav", "flac", "ogg", "mp3"]
-Paper = Literal["A4", "Letter"]
 
 
 def read_note(value: object) -> str:
@@ -124,8 +120,8 @@ class BookFile(SharedTable):
     together: Annotated[tuple[Whole, ...], Listed] | None = Field(
         None, description="What is made of the whole book; sheet, page and index unless said"
     )
-    audio: Audio | None = Field(None, description="The format of what sounds; mp3 unless said")
-    paper: Paper | None = Field(None, description="The paper of the sheets; A4 unless said")
+    audio: AudioFormat | None = Field(None, description="The format of what sounds; mp3 unless said")
+    paper: PaperSize | None = Field(None, description="The paper of the sheets; A4 unless said")
     phrases: Annotated[tuple[EntryTable, ...], Listed] | None = Field(
         None, min_length=1, max_length=MOST_PHRASES, description="In order; all of its folder unless said"
     )

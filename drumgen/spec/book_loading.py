@@ -7,7 +7,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from drumgen.book import USUAL_PRODUCTS, USUAL_WHOLE, Book, Entry
-from drumgen.errors import DrumgenError, Fault
+from drumgen.errors import DrumgenError, Fault, reason_of
 from drumgen.spec.book_file import BookFile, EntryTable, SharedTable, read_book
 from drumgen.spec.document import decode, read_document
 from drumgen.spec.loading import load_bytes
@@ -82,8 +82,7 @@ def phrase_names(folder: FilePath) -> list[str]:
     try:
         names = [each.name for each in folder.iterdir() if _may_be_phrase(each)]
     except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise DrumgenError(Fault(f"cannot be read: {reason}", file=str(folder))) from None
+        raise DrumgenError(Fault(f"cannot be read: {reason_of(error)}", file=str(folder))) from None
     if not names:
         raise DrumgenError(Fault("phrase files (.toml) in this folder", got="none", file=str(folder)))
     return sorted(names, key=_in_order)

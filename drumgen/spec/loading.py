@@ -11,7 +11,7 @@ from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, NamedTuple
 
-from drumgen.errors import DrumgenError, Fault, nearest
+from drumgen.errors import DrumgenError, Fault, nearest, reason_of
 from drumgen.spec.document import LARGEST_BYTES, decode, read_document
 from drumgen.spec.kit_file import KitFile, make_kit
 from drumgen.spec.layering import Overrides
@@ -90,7 +90,7 @@ def _reason(error: OSError) -> str:
         return "there is no such file"
     if isinstance(error, IsADirectoryError):
         return "expected a file, got a folder"
-    return f"cannot be read: {(error.strerror or str(error)).lower()}"
+    return f"cannot be read: {reason_of(error)}"
 
 
 def load_kit(name: str, *, beside: FilePath | None = None, load: Load = load_bytes) -> Kit:

@@ -89,6 +89,16 @@ class Places(Mapping[KeyPath, Place]):
         span = self._spans[path]
         return self._text[span.start : span.end]
 
+    def without(self, *paths: KeyPath) -> str:
+        """The text without these keys and their values, and without their lines where nothing else is on them."""
+        spans = sorted((self._spans[path] for path in paths if path in self._spans), key=lambda span: -span.start)
+        text = self._text
+        for span in spans:
+            after = text[span.end :]
+            blank = len(after) - len(after.lstrip(" \t"))
+            text = text[: span.key_start] + (after[blank + 1 :] if after[blank : blank + 1] == "\n" else after)
+        return text
+
     def _locate(self, offset: int) -> tuple[int, int]:
         line = bisect_right(self._line_starts, offset)
         return line, offset - self._line_starts[line - 1]

@@ -6,13 +6,12 @@ from typing import TYPE_CHECKING, Any
 
 from drumgen.errors import DrumgenError
 from drumgen.spec.book_file import BookFile
+from drumgen.spec.book_loading import BOOK_NAME
 from drumgen.spec.validation import validated
 from drumgen.spec.writing import render_book_file, render_phrase_file
 
 if TYPE_CHECKING:
     from drumgen.study.lesson import Exercise, Lesson
-
-BOOK_NAME = "book.toml"
 
 
 def lesson_files(lesson: Lesson) -> dict[str, str]:

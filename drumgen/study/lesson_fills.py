@@ -127,10 +127,9 @@ SHORT_FILLS: dict[int, tuple[Table, ...]] = {
 """Hands of a fill of so many beats, those that go farther first."""
 
 
-def _short_fill(ground: Ground, kit: Kit, beats: int, skill: Skill) -> Table:
-    """The first short fill that holds the groove back by no more than an eighth of its tempo; else the easiest."""
+def _short_fill(ground: Ground, kit: Kit, beats: int, skill: Skill, *, free: float) -> Table:
+    """The first short fill that holds a groove of this top tempo back by no more than an eighth; else the easiest."""
     fills = [_part_fill(ground, beats, hands) for hands in SHORT_FILLS[beats]]
-    free = _top(ground, kit, groove_bar(ground), skill)
     tops = [_top(ground, kit, fill, skill) for fill in fills]
     good = (fill for fill, top in zip(fills, tops, strict=True) if top >= free * 7 / 8)
     return next(good, fills[max(range(len(fills)), key=lambda number: (tops[number], -number))])
@@ -146,7 +145,8 @@ def _top(ground: Ground, kit: Kit, fill: Table, skill: Skill) -> float:
 def fill_steps(ground: Ground, kit: Kit, made: tuple[Orchestration, ...], *, skill: Skill) -> Iterator[Step]:
     """The pages of fills, and the last page."""
     groove = groove_bar(ground)
-    one, two = (_short_fill(ground, kit, beats, skill) for beats in (1, 2))
+    free = _top(ground, kit, groove, skill)
+    one, two = (_short_fill(ground, kit, beats, skill, free=free) for beats in (1, 2))
     whole, words = _bar_fill(ground, made[0]), f"the whole fourth bar: {made[0].words}"
     pages = (
         ("fill-of-a-beat", "A fill of one beat", one, "the last beat of the fourth bar leaves the groove"),

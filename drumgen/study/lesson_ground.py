@@ -12,7 +12,7 @@ from itertools import accumulate
 from typing import TYPE_CHECKING, Any
 
 from drumgen.meter import parse_meter
-from drumgen.sticking import HANDS_OF, Sign, Sticking
+from drumgen.sticking import Sign, Sticking
 from drumgen.subdivision import places_in
 from drumgen.trade.rudiments import find_rudiment
 
@@ -72,7 +72,7 @@ class Ground:
         at = 0
         while at < self.meter.grains:
             for sign, length in zip(signs, lengths, strict=True):
-                if HANDS_OF[sign.limb][:1] in (("R",), ("L",)):
+                if sign.by_hand:
                     places.add(at)
                 at += length
         return places

@@ -34,7 +34,7 @@ from drumgen.study.lesson_tempos import FASTEST_SONG, FASTEST_TOP, Climb, Timing
 from drumgen.study.top_tempo import shown_tempo, top_tempo
 from drumgen.subdivision import places_in
 from drumgen.tempo import parse_tempo
-from drumgen.trade.cautions import HEARING_LINE, STRAIN_LINE
+from drumgen.trade.cautions import HEARING_SENTENCE, STRAIN_LINE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -77,7 +77,7 @@ def make_lesson(text: str, wish: LessonWish = USUAL_WISH, *, kit: Kit | None = N
         "Once through is little: begin the track again, or loop the page, until a tempo is easy.",
         'In a bar "change over" only the foot plays: get ready for the other lead.',
         f"Before you start: {STRAIN_LINE}.",
-        f"{HEARING_LINE[:1].upper()}{HEARING_LINE[1:]}.",
+        HEARING_SENTENCE,
     )
     return Lesson(f"{name[:1].upper() if material.named else name[:1]}{name[1:]}: a lesson", notes, exercises)
 

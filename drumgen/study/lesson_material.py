@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from drumgen.errors import DrumgenError, Fault
 from drumgen.note_values import GRAINS_PER_QUARTER
-from drumgen.sticking import HANDS_OF, OTHER_HAND, Sticking, parse_sticking
+from drumgen.sticking import OTHER_HAND, Sticking, parse_sticking
 from drumgen.trade.rudiments import Rudiment, rudiment_or_sticking
 
 if TYPE_CHECKING:
@@ -70,8 +70,7 @@ class Material:
     @property
     def hand_places(self) -> tuple[int, ...]:
         """Where, within its side, a hand strikes."""
-        hands = (HANDS_OF[sign.limb][:1] in (("R",), ("L",)) for sign in self.sticking.signs[: self.side])
-        return tuple(place for place, strikes in enumerate(hands) if strikes)
+        return tuple(place for place, sign in enumerate(self.sticking.signs[: self.side]) if sign.by_hand)
 
     def said(self, *, exchanged: bool) -> str:
         """Its name, or its signs as a left-hander plays them."""
@@ -102,8 +101,7 @@ def material_of(text: str) -> Material:
     if isinstance(found, Rudiment):
         return _of_rudiment(found)
     sticking = Sticking(tuple(replace(sign, level="normal") for sign in found.signs))
-    hands = [sign for sign in sticking.signs if HANDS_OF[sign.limb][:1] in (("R",), ("L",))]
-    if not hands:
+    if not any(sign.by_hand for sign in sticking.signs):
         raise DrumgenError(Fault("a sticking with strokes of the hands", got=f'"{text}"'))
     if not 1 < len(sticking.signs) <= MOST_STROKES:
         rule = f"a sticking of 2 to {MOST_STROKES} strokes and rests"

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from drumgen.study.lesson_draft import draft
 from drumgen.study.lesson_ground import CHANGE, Bars, Ground, Table, counted
 from drumgen.syllables import said
 
@@ -261,8 +262,6 @@ def count_aloud(ground: Ground) -> str:
     """What is said on every place of the first bar, ``1 e & a 2 e & a``; under an own rhythm the halves of beats."""
     if ground.material.rudiment:
         return " ".join(f"{count} &" for count in ground.beats)
-    from drumgen.study.lesson_draft import draft  # noqa: PLC0415 - it needs the file room, and only here
-
     slots = draft({"meter": ground.setting.meter, "phrase": ["a"], "bars": {"a": ground.bar()}}).slots
     return " ".join(said(slot.start, meter=ground.meter, slots=slots) for slot in slots)
 

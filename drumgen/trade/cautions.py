@@ -97,5 +97,8 @@ HEARING_LINE = (
 )
 """The usual caution on hearing, in a line."""
 
+HEARING_SENTENCE = f"{HEARING_LINE[:1].upper()}{HEARING_LINE[1:]}."
+"""The same as a sentence."""
+
 STRAIN_LINE = "much repetition: warm up, take breaks, and stop at pain, tingling or numbness and see a clinician"
 """The usual caution on strain, in a line; general, and no medical advice."""

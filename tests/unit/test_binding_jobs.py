@@ -180,3 +180,12 @@ def test_another_version_makes_all_again(course: Path, monkeypatch: pytest.Monke
     before = keys(book(course))
     monkeypatch.setattr("drumgen.binding.jobs.VERSION", "9.9")
     assert changed(before, keys(book(course))) == set(before)
+
+
+def test_a_title_or_a_note_that_the_book_covers_does_not_count_nor_any_where_nothing_is_read(course: Path) -> None:
+    entry = book(course).entries[0]
+    covered = replace(entry, heading="First", note="Softly")
+    before, plain = keys(book(course, covered)), keys(book(course))
+    (course / "a.toml").write_text(phrase_text("Other", more=f'note = "Loudly"\n{LADDERED}'))
+    assert changed(before, keys(book(course, covered))) == set()
+    assert changed(plain, keys(book(course))) == {"midi", "sheet", "whole sheet", "page"}

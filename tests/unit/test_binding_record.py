@@ -152,3 +152,58 @@ def test_a_record_that_cannot_be_replaced_stays_as_it_is(tmp_path: Path, monkeyp
     monkeypatch.undo()
     with held(tmp_path) as record:
         assert record.is_whole("a")
+
+
+@pytest.mark.parametrize(
+    "damage",
+    [
+        b"\xff\xfe\x00nonsense\n",
+        b'{"name": "b", "key": ["a"], "size": 1, "sha256": "x"}\n',
+        b'{"name": "b", "key": "a", "size": 1, "sha256": 3}\n',
+        b"[" * 100_000 + b"\n",
+        b'{"name": "\\ud800.mid", "key": "a", "size": 1, "sha256": "x"}\n',
+        b'{"name": "' + b"n" * 400 + b'", "key": "a", "size": 1, "sha256": "x"}\n',
+        b'{"name": "C:b.mid", "key": "a", "size": 1, "sha256": "x"}\n',
+    ],
+)
+def test_a_line_that_no_run_wrote_is_passed_over(tmp_path: Path, damage: bytes) -> None:
+    with held(tmp_path) as record:
+        placed(record, "a", b"one")
+    path = tmp_path / ".drumgen-book" / "record"
+    path.write_bytes(damage + path.read_bytes())
+    with held(tmp_path) as record:
+        assert list(record.lines) == ["a"]
+        assert record.is_whole("a")
+    assert len(path.read_bytes().splitlines()) == 1
+
+
+def test_a_record_that_was_replaced_while_waiting_is_not_held(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Another run that opened the record before it was put in order must not hold the old one beside a third run."""
+    with held(tmp_path) as record:
+        placed(record, "a", b"one")
+
+    def late(_journal: object, folder: Path) -> None:
+        path = folder / ".drumgen-book" / "record"
+        (folder / "new").write_bytes(path.read_bytes())
+        (folder / "new").replace(path)
+
+    monkeypatch.setattr("drumgen.binding.record._lock", late)
+    with pytest.raises(DrumgenError, match="another drumgen book is at work"), held(tmp_path):
+        pass
+
+
+def test_a_run_that_made_nothing_leaves_nothing(tmp_path: Path) -> None:
+    with held(tmp_path / "deep" / "out"):
+        pass
+    assert list(tmp_path.iterdir()) == []
+    (tmp_path / "own").mkdir()
+    with held(tmp_path / "own"):
+        pass
+    assert list((tmp_path / "own").iterdir()) == []
+
+
+def test_a_folder_in_a_files_place_is_named(tmp_path: Path) -> None:
+    with held(tmp_path) as record:
+        (tmp_path / "a").mkdir()
+        with pytest.raises(DrumgenError, match=r"/a: cannot be written"):
+            placed(record, "a", b"one")

@@ -64,10 +64,32 @@ def test_a_broken_phrase_is_told_and_the_rest_is_made() -> None:
     assert (again.code, again.out) == (4, "Evenings: made 0 files, 1 unchanged, 1 phrase broken, in out\n")
 
 
+def test_where_nothing_can_be_made_nothing_is_touched() -> None:
+    assert answer("course", "-o", "out").code == 0
+    write_phrases(Path("course"), b=BROKEN)
+    Path("course/a.toml").unlink()
+    was = contents(Path("out"))
+    assert answer("course", "-o", "out").code == 2
+    assert contents(Path("out")) == was
+
+
+def test_a_folder_in_a_files_place_is_refused() -> None:
+    Path("out/01-a.mid").mkdir(parents=True)
+    found = answer("course", "-o", "out", "--overwrite")
+    assert (found.code, found.err) == (2, "out/01-a.mid: expected a file or nothing, got a folder\n")
+
+
+def test_again_makes_the_index_again_too() -> None:
+    Path("course/book.toml").write_text(MIDI_ONLY.replace("together = []", 'together = ["index"]'))
+    assert answer("course", "-o", "out").out == "Evenings: made 3 files, in out\n"
+    assert answer("course", "-o", "out", "--again").out == "Evenings: made 3 files, in out\n"
+
+
 def test_where_nothing_can_be_made() -> None:
     write_phrases(Path("course"), a=BROKEN, b=BROKEN)
     found = answer("course", "-o", "out")
     assert (found.code, found.out) == (2, "Evenings: made 0 files, 2 phrases broken, in out\n")
+    assert not Path("out").exists()
     Path("course/book.toml").write_text("titel = 3\n")
     assert answer("course", "-o", "new") == (
         2,

@@ -82,3 +82,24 @@ def test_a_file_where_the_folder_should_be() -> None:
     Path("taken").write_text("", "utf-8")
     assert run_here(["lesson", "RL", "-o", "taken"])[0] == 2
     assert run_here(["lesson", "RL", "-o", "taken/inside"])[0] == 2
+
+
+def test_a_link_to_nothing_is_not_followed_unless_told() -> None:
+    Path("les").mkdir()
+    Path("les/book.toml").symlink_to(Path("../elsewhere.toml"))
+    code, _, err = run_here(["lesson", "RL", "-o", "les", "--files-only", *SHORT])
+    assert code == 2
+    assert "files that are not there yet" in err
+    assert not Path("elsewhere.toml").exists()
+
+
+def test_pages_of_another_lesson_are_named_and_left() -> None:
+    assert run_here(["lesson", "RLRR LRLL", "-o", "les", "--files-only", "--minutes", "30"])[0] == 0
+    code, _, err = run_here(["lesson", "RLRR LRLL", "-o", "les", "--files-only", "--overwrite", *SHORT])
+    assert code == 0
+    assert err.startswith("remark: left in les, and not of this lesson: ")
+    assert Path("les/15-at-the-songs-tempo.toml").exists()
+
+
+def test_an_empty_tempo_is_refused() -> None:
+    assert run_here(["lesson", "RL", "-o", "les", "--tempo", ""])[0] == 2

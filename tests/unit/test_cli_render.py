@@ -161,7 +161,7 @@ def test_a_link_that_leads_nowhere_is_refused() -> None:
 
 
 @pytest.mark.parametrize("output", ["loop.mid", "loop/x.mid"])
-@pytest.mark.parametrize("typed", [["render", "pier.toml"], ["new", "RLRR"]])
+@pytest.mark.parametrize("typed", [["render", "pier.toml"], ["new", "RLRR", "--overwrite"]])
 def test_links_in_a_circle_are_refused(typed: list[str], output: str) -> None:
     suffix = ".mid" if typed[0] == "render" else ".toml"
     output = output.replace(".mid", suffix)

@@ -74,7 +74,7 @@ def test_vary_never_writes_over_a_file_unless_told() -> None:
     old = {path: path.read_bytes() for path in Path("others").iterdir()}
     code, out, errors = run_here(arguments)
     assert (code, out) == (2, "")
-    assert "expected files that are not there yet, or --overwrite" in errors
+    assert "expected a file that is not there yet, or --overwrite" in errors
     assert {path: path.read_bytes() for path in Path("others").iterdir()} == old
     assert run_here([*arguments, "--overwrite"])[0] == 0
 

@@ -241,3 +241,8 @@ def test_below_the_deepest_level_places_are_shared() -> None:
 def test_text_that_is_no_toml_is_the_callers_mistake() -> None:
     with pytest.raises(TypeError, match="tomllib accepts"):
         find_places("= 1")
+
+
+def test_a_text_without_some_of_its_keys() -> None:
+    text = 'title = "Weir" # a\nnote = """two\nlines"""\nphrase = ["a"]\n'
+    assert find_places(text).without(("title",), ("note",), ("tempo",)) == ' # a\nphrase = ["a"]\n'
