@@ -39,8 +39,8 @@ def _in_book(numbered: tuple[int, Fault]) -> tuple[bool, int, str, int, str]:
 class Binding(NamedTuple):
     """How a book is bound: its SoundFont (None is the usual one), the processes (-1 is one a core), or a cluster.
 
-    ``again`` makes everything again; ``overwrite`` lets files be written over that were not made here. ``progress`` is
-    told how many files are done of how many.
+    ``again`` makes everything again; ``overwrite`` lets files be written over that were not made here, or were altered
+    since. ``progress`` is told how many files are done of how many.
     """
 
     soundfont: str | None = None
@@ -55,12 +55,14 @@ class Binding(NamedTuple):
 class Bound:
     """What became of a book: names of files, and what is to be said. A fault has its phrase's number, 0 for the whole.
 
+    ``altered`` are files that somebody altered after they were made; they are left as they are.
     ``seconds`` are those of the longest sound that was made, None where none was.
     """
 
     made: list[str] = field(default_factory=list)
     unchanged: list[str] = field(default_factory=list)
     renamed: list[str] = field(default_factory=list)
+    altered: list[str] = field(default_factory=list)
     removed: list[str] = field(default_factory=list)
     remarks: dict[str, None] = field(default_factory=dict)
     faults: dict[tuple[int, Fault], None] = field(default_factory=dict)
@@ -75,7 +77,7 @@ class Bound:
     @property
     def there(self) -> frozenset[str]:
         """The names of the files that are there now."""
-        return frozenset((*self.made, *self.unchanged, *self.renamed))
+        return frozenset((*self.made, *self.unchanged, *self.renamed, *self.altered))
 
     @property
     def broken(self) -> int:
@@ -98,7 +100,8 @@ USUAL = Binding()
 def bind_book(book: Book, out: Path, *, binding: Binding = USUAL) -> Bound:
     """Make the files of a book that are out of date in the folder ``out``, and say what was done.
 
-    What the book no longer asks for is removed, if it was made here and is as it was. Raises DrumgenError where the
+    What the book no longer asks for is removed, if it was made here and is as it was. What somebody altered is left,
+    and told; a binding that overwrites makes it again, if it is still asked for. Raises DrumgenError where the
     folder cannot be written, where a file is in the way that was not made here, or where not one phrase can be read;
     the faults of some phrases are told in what is given back.
     """
@@ -112,12 +115,13 @@ def bind_book(book: Book, out: Path, *, binding: Binding = USUAL) -> Bound:
         due = [job for job in works.jobs if binding.again or not record.is_made(job.name, key=job.key)]
         names = {job.name for job in due}
         bound.unchanged = [job.name for job in works.jobs if job.name not in names]
+        due = [job for job in due if binding.overwrite or not _is_left(job.name, record, bound)]
         due = _renamed(due, record, bound, again=binding.again)
         _make(due, record, bound, binding)
         if bound.there:
             _clear(works, book, record, bound)
         if "index" in book.together and bound.there:
-            _write_index(book, works, record, bound, again=binding.again)
+            _write_index(book, works, record, bound, binding)
     return bound
 
 
@@ -152,6 +156,14 @@ def _say_unladdered(works: Works, bound: Bound) -> None:
     if works.unladdered:
         numbers = ", ".join(map(str, works.unladdered[:10])) + ("…" if works.unladdered[10:] else "")
         bound.remarks[f"no ladder is named for phrase {numbers}: made without it"] = None
+
+
+def _is_left(name: str, record: Record, bound: Bound) -> bool:
+    """Whether somebody altered a file that was made here, so that it is left; this is noted."""
+    if record.is_altered(name):
+        bound.altered.append(name)
+        bound.remarks[f"{record.folder / name} was altered, and is left; --overwrite makes it again"] = None
+    return record.is_altered(name)
 
 
 def _renamed(due: list[Job], record: Record, bound: Bound, *, again: bool) -> list[Job]:
@@ -223,7 +235,9 @@ _WORDS: Mapping[str, str] = {
 }
 
 
-def _write_index(book: Book, works: Works, record: Record, bound: Bound, *, again: bool) -> None:
+def _write_index(book: Book, works: Works, record: Record, bound: Bound, binding: Binding) -> None:
+    if not binding.overwrite and _is_left(INDEX_NAME, record, bound):
+        return
     there = bound.there
     files: dict[int, list[tuple[str, str]]] = {}
     for job in works.jobs:
@@ -237,7 +251,7 @@ def _write_index(book: Book, works: Works, record: Record, bound: Bound, *, agai
     ]
     sounds = any(job.name in there and (job.kind in SOUNDING or job.kind == "page") for job in works.jobs)
     text = render_index(title=book.title, note=book.note, whole=files.get(0, ()), rows=rows, sounds=sounds)
-    _place_index(text.encode(), record, bound, again=again)
+    _place_index(text.encode(), record, bound, again=binding.again)
 
 
 def _row(entry: Entry, source: Source | None, files: Sequence[tuple[str, str]] | None) -> Row:

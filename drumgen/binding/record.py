@@ -1,9 +1,10 @@
 """The record of a book's folder: what was made, from what, and what it should hold; and the workshop beside it.
 
 Both lie in ``.drumgen-book`` inside the folder. The record is a line of JSON for each file, written before the file is
-put in place: a run that is killed leaves at worst a line whose file is not there yet, which is then made again. Files
-are made in a workshop of the run's own and renamed into the folder; what a killed run left in its workshop is cleared
-away by the next. Two runs into one folder at a time are refused.
+put in place: a run that is killed leaves at worst a line whose file is not there yet, which is then made again; what
+lies in its place is still known by the line before. Files are made in a workshop of the run's own and renamed into the
+folder; what a killed run left in its workshop is cleared away by the next. Two runs into one folder at a time are
+refused.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from typing import IO, TYPE_CHECKING, BinaryIO
 from drumgen.errors import DrumgenError, Fault, reason_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
     from pathlib import Path
 
 ROOM_NAME = ".drumgen-book"
@@ -53,6 +54,10 @@ class Record:
         if name not in self._whole:
             self._whole[name] = _holds(self.folder / name, self.lines.get(name))
         return self._whole[name]
+
+    def is_altered(self, name: str) -> bool:
+        """Whether something else lies in the place of a file that was made here."""
+        return name in self.lines and os.path.lexists(self.folder / name) and not self.is_whole(name)
 
     def is_made(self, name: str, *, key: str) -> bool:
         """Whether a file was made for this key, and is whole."""
@@ -104,7 +109,7 @@ def held(folder: Path) -> Iterator[Record]:
             raise _busy(folder)
         workshop = _workshop(room)
         try:
-            lines = _lines(journal)
+            lines = {name: _of_what_is_there(folder / name, each) for name, each in _lines(journal).items()}
             yield Record(folder, workshop, lines, journal)
             _rewrite(room / "record", lines.values(), workshop)
         finally:
@@ -167,17 +172,24 @@ def _workshop(room: Path) -> Path:
     return workshop
 
 
-def _lines(journal: IO[str]) -> dict[str, Line]:
-    """The lines of the record that can be read, the last of each file; a name that leads elsewhere is none of ours."""
+def _lines(journal: IO[str]) -> dict[str, list[Line]]:
+    """The lines of the record that can be read, by their files; a name that leads elsewhere is none of ours."""
     journal.seek(0)
-    found: dict[str, Line] = {}
+    found: dict[str, list[Line]] = {}
     for text in journal.read().splitlines():
         with suppress(ValueError, TypeError, RecursionError):
             line = Line(**json.loads(text))
             texts: tuple[object, ...] = (line.name, line.key, line.sha256)
             if all(isinstance(each, str) for each in texts) and _is_ours(line.name):
-                found[line.name] = line
+                found.setdefault(line.name, []).append(line)
     return found
+
+
+def _of_what_is_there(path: Path, lines: Sequence[Line]) -> Line:
+    """The line of a file: the last, or an earlier one that says what a run left there that was killed."""
+    if len(lines) == 1:
+        return lines[0]
+    return next((line for line in reversed(lines) if _holds(path, line)), lines[-1])
 
 
 def _is_ours(name: str) -> bool:

@@ -28,7 +28,7 @@ def command(
     soundfont: SoundFontOption = None,
     again: Annotated[bool, typer.Option("--again", help="Make everything again, changed or not.")] = False,  # noqa: FBT002 - a flag
     overwrite: Annotated[  # noqa: FBT002 - a flag
-        bool, typer.Option("--overwrite", help="Write over files that an earlier run did not make.")
+        bool, typer.Option("--overwrite", help="Write over files that no earlier run made, or that were altered since.")
     ] = False,
 ) -> int:
     """Make every file of a folder of phrases: a course, or a set list.
@@ -83,6 +83,7 @@ def summary(bound: Bound) -> str:
         (len(bound.unchanged), "unchanged"),
         (len(bound.renamed), "renamed"),
         (len(bound.removed), "removed"),
+        (len(bound.altered), "altered and left"),
     )
     words = [f"made {len(bound.made)} file{'s' if len(bound.made) != 1 else ''}"]
     words += [f"{number} {word}" for number, word in others if number]

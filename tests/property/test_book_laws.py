@@ -116,12 +116,20 @@ def harm(out: Path, damage: list[tuple[int, str]]) -> set[str]:
     return harmed
 
 
+def without(files: dict[str, bytes], names: set[str]) -> dict[str, bytes]:
+    """All but some files."""
+    return {name: content for name, content in files.items() if name not in names}
+
+
 @settings(UNHURRIED, max_examples=40)
-@given(BOOKS, BOOKS, DAMAGE)
+@given(before=BOOKS, after=BOOKS, damage=DAMAGE, overwrite=st.booleans())
 def test_what_changed_is_exactly_what_is_made_again(
-    before: list[Written], after: list[Written], damage: list[tuple[int, str]]
+    *, before: list[Written], after: list[Written], damage: list[tuple[int, str]], overwrite: bool
 ) -> None:
-    """Against a book that is bound from nothing: the same files, and only those made that are other than they were."""
+    """Against a book that is bound from nothing: the same files, and only those made that are other than they were.
+
+    What somebody altered is left as it is, unless it may be written over.
+    """
     with TemporaryDirectory() as name:
         place = Path(name)
         write(place / "before", before)
@@ -129,16 +137,18 @@ def test_what_changed_is_exactly_what_is_made_again(
         harmed = harm(place / "out", damage)
         was = contents(place / "out")
         write(place / "after", after)
-        found = bound(place / "after", place / "out")
+        found = bound(place / "after", place / "out", overwrite=overwrite)
         fresh = bound(place / "after", place / "fresh")
         anew = contents(place / "fresh")
         now = contents(place / "out")
-        assert {name: now[name] for name in anew} == anew
-        left = {name for name in now if name not in anew}
+        altered = set() if overwrite else {name for name in harmed & anew.keys() if was.get(name) == b"altered"}
+        assert {*found.altered} == altered
+        assert {name: now[name] for name in anew if name not in altered} == without(anew, altered)
+        left = {name for name in now if name not in anew or name in altered}
         assert all(now[name] == was[name] for name in left)  # altered, or of a phrase that is broken now
-        other = {name for name, content in anew.items() if was.get(name) != content}
-        assert {*found.made, *found.renamed} == other | (harmed & anew.keys())
-        assert {*found.unchanged} == anew.keys() - other
+        other = {name for name, content in anew.items() if was.get(name) != content} - altered
+        assert {*found.made, *found.renamed} == other | (harmed & anew.keys()) - altered
+        assert {*found.unchanged} == anew.keys() - other - altered
         assert found.all_faults == fresh.all_faults
         again = bound(place / "after", place / "out")
         assert (again.made, again.renamed, again.removed) == ([], [], [])

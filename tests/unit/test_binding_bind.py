@@ -70,14 +70,38 @@ def test_only_what_changed_is_made_again(course: Path, out: Path) -> None:
     assert {name for name in ("01-a.mid", "02-b.mid", "03-c.mid") if after[name] != times[name]} == {"02-b.mid"}
 
 
-def test_what_was_deleted_or_altered_is_made_again(course: Path, out: Path) -> None:
+def test_what_was_deleted_is_made_again(course: Path, out: Path) -> None:
     bound(course, out)
     before = contents(out)
     (out / "01-a.mid").unlink()
-    (out / "03-c.mid").write_bytes(before["03-c.mid"][:-1] + b"x")
     found = bound(course, out)
-    assert (found.made, found.unchanged) == (["01-a.mid", "03-c.mid"], ["02-b.mid"])
+    assert (found.made, found.unchanged) == (["01-a.mid"], ["02-b.mid", "03-c.mid"])
     assert contents(out) == before
+
+
+@pytest.mark.parametrize("again", [False, True])
+def test_what_was_altered_is_left_until_it_may_be_written_over(course: Path, out: Path, *, again: bool) -> None:
+    bound(course, out)
+    before = contents(out)
+    (out / "03-c.mid").write_bytes(b"mine")
+    write_phrases(course, b=phrase_text("Two", sticking="RRLL"))
+    found = bound(course, out, again=again)
+    assert found.altered == ["03-c.mid"]
+    assert found.made == (["01-a.mid", "02-b.mid"] if again else ["02-b.mid"])
+    assert list(found.remarks) == [f"{out / '03-c.mid'} was altered, and is left; --overwrite makes it again"]
+    assert contents(out)["03-c.mid"] == b"mine"
+    assert bound(course, out).altered == ["03-c.mid"]
+    assert bound(course, out, overwrite=True).made == ["03-c.mid"]
+    assert contents(out)["03-c.mid"] == before["03-c.mid"]
+
+
+def test_an_altered_index_is_left_too(course: Path, out: Path) -> None:
+    (course / "book.toml").write_text('make = ["midi"]\ntogether = ["index"]\n[[phrases]]\nfile = "a.toml"\n')
+    bound(course, out)
+    (out / "index.html").write_text("mine")
+    assert bound(course, out).altered == ["index.html"]
+    assert (out / "index.html").read_text() == "mine"
+    assert bound(course, out, overwrite=True).made == ["index.html"]
 
 
 def test_all_is_made_again_when_it_is_asked_for(course: Path, out: Path) -> None:
@@ -222,7 +246,7 @@ def test_options_that_contradict_each_other_stop_only_their_file(course: Path, o
 
 
 def test_what_a_page_cannot_hold_is_left_out_of_it(course: Path, out: Path) -> None:
-    bars = phrase_text("Long").replace('["a"]', '["a x9000"]')
+    bars = phrase_text("Sluice tide").replace('["a"]', '["a x9000"]')
     write_phrases(course, a=bars.replace("[bars.a]", "tempo = 90\n[bars.a]"))
     (course / "book.toml").write_text('make = ["midi"]\ntogether = ["page"]\n')
     found = bound(course, out)
@@ -231,7 +255,7 @@ def test_what_a_page_cannot_hold_is_left_out_of_it(course: Path, out: Path) -> N
     ]
     assert "page.html" in found.made
     assert b"Three" in contents(out)["page.html"]
-    assert b"Long" not in contents(out)["page.html"]
+    assert b"Sluice tide" not in contents(out)["page.html"]
 
 
 @pytest.mark.parametrize(

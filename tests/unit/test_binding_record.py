@@ -65,6 +65,20 @@ def test_the_last_line_of_a_file_counts_and_the_record_is_put_in_order(tmp_path:
         assert list(record.lines) == ["a"]
 
 
+def test_what_a_killed_run_was_to_replace_is_known_by_the_line_before(tmp_path: Path) -> None:
+    with held(tmp_path) as record:
+        placed(record, "a", b"one")
+    next_line = {"name": "a", "key": "l", "size": 3, "sha256": sha256(b"two").hexdigest()}
+    with (tmp_path / ".drumgen-book" / "record").open("a") as file:
+        file.write(json.dumps(next_line) + "\n")
+    with held(tmp_path) as record:
+        assert record.is_made("a", key="k")
+        assert not record.is_altered("a")
+    (tmp_path / "a").write_bytes(b"other")
+    with held(tmp_path) as record:
+        assert record.is_altered("a")
+
+
 def test_a_run_that_breaks_off_keeps_what_it_placed(tmp_path: Path) -> None:
     def break_off() -> None:
         with held(tmp_path) as record:
