@@ -82,8 +82,13 @@ def render_page(  # noqa: PLR0913 - each names one thing about the page
     return AuditionPage(_put_together(several, strips, table, title=title, note=note), (*remarks, *sounding.remarks))
 
 
+def page_hours(phrase: Phrase) -> float:
+    """How long a phrase is on a page: played once, without practice options, in hours."""
+    return perform(arrange(phrase, Practice())).seconds / 3600
+
+
 def _check_length(phrases: Sequence[Phrase]) -> None:
-    hours = sum(perform(arrange(phrase, Practice())).seconds for phrase in phrases) / 3600
+    hours = sum(map(page_hours, phrases))
     if hours > LONGEST_HOURS:
         what, path = ("a phrase", ("phrase",)) if len(phrases) == 1 else ("phrases", ())
         rule = f"{what} of at most {LONGEST_HOURS} hours on a page"

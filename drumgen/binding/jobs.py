@@ -105,7 +105,7 @@ def _single_jobs(source: Source, manner: Manner, digits: int) -> Iterator[Job]:
             continue
         name = output_name(source.entry, product, manner, digits=digits)
         if product == "midi":
-            name = f"{_fitting(name[:-4], source, digits)}.mid"
+            name = f"{_fitting(Path(name).stem, source, digits)}.mid"
         yield Job(name, product, (source,), manner)
 
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, BinaryIO, NamedTuple, cast
 from drumgen import __version__
 from drumgen.binding.jobs import WHOLE
 from drumgen.binding.record import fingerprint, flushed
-from drumgen.binding.writing import Told, at_phrase, font_path, write_output
+from drumgen.binding.writing import Written, at_phrase, font_path, write_output
 from drumgen.errors import DrumgenError, Fault, reason_of
 
 if TYPE_CHECKING:
@@ -48,10 +48,10 @@ def make_output(job: Job, workshop: str, part: str) -> Outcome:
     try:
         _check_worker(job)
         with _opened(workshop, part) as file:
-            told = write_output(job, file)
-            if not told.written:
-                return Outcome(faults=told.faults)
-            return _finished(file, told, part=part if workshop else "")
+            written = write_output(job, file)
+            if not written.is_there:
+                return Outcome(faults=written.faults)
+            return _finished(file, written, part=part if workshop else "")
     except DrumgenError as error:
         return Outcome(faults=tuple((number, _placed(fault, job)) for fault in error.faults))
     except MemoryError:
@@ -92,7 +92,7 @@ def _opened(workshop: str, part: str) -> BinaryIO:
     return (Path(workshop) / part).open("x+b") if workshop else cast("BinaryIO", TemporaryFile("w+b"))
 
 
-def _finished(file: BinaryIO, told: Told, *, part: str) -> Outcome:
+def _finished(file: BinaryIO, written: Written, *, part: str) -> Outcome:
     """The outcome of a file that was written: its fingerprint, and without a workshop its content."""
     flushed(file)
     size = file.seek(0, 2)
@@ -101,10 +101,10 @@ def _finished(file: BinaryIO, told: Told, *, part: str) -> Outcome:
         part,
         size=size,
         sha256=fingerprint(file),
-        remarks=told.remarks,
-        faults=told.faults,
-        complete=not told.faults,
-        seconds=told.seconds,
+        remarks=written.remarks,
+        faults=written.faults,
+        complete=not written.faults,
+        seconds=written.seconds,
     )
     if part:
         return found

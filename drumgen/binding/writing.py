@@ -25,16 +25,16 @@ Made = TypeVar("Made")
 Each = TypeVar("Each", bound="Source | _Read")
 
 
-class Told(NamedTuple):
+class Written(NamedTuple):
     """What writing a file had to say: each fault with its phrase's number; the seconds of its sound.
 
-    ``written`` is false where there was nothing to write.
+    ``is_there`` is false where nothing was written.
     """
 
     remarks: tuple[str, ...] = ()
     faults: tuple[Numbered, ...] = ()
     seconds: float = 0.0
-    written: bool = True
+    is_there: bool = True
 
 
 class _Read(NamedTuple):
@@ -45,7 +45,7 @@ class _Read(NamedTuple):
     practice: Practice
 
 
-def write_output(job: Job, file: BinaryIO) -> Told:
+def write_output(job: Job, file: BinaryIO) -> Written:
     """Write a job's file, and say what is to be said of it. Raises DrumgenError where it cannot be made at all."""
     if job.kind in WHOLE:
         return _write_whole(job, file)
@@ -54,11 +54,11 @@ def write_output(job: Job, file: BinaryIO) -> Told:
     if job.kind == "sheet":
         document = _document(job, [read])
         file.write(document.pages[0])
-        return Told((*remarks, *document.remarks))
+        return Written((*remarks, *document.remarks))
     composition = _composition(job, read)
     more = composition.writer(Path(job.name))(file)[1:]  # the first line is of its length and loudness
     seconds = 0.0 if job.kind == "midi" else composition.performance.seconds
-    return Told((*remarks, *composition.performance.remarks, *more), seconds=seconds)
+    return Written((*remarks, *composition.performance.remarks, *more), seconds=seconds)
 
 
 def _read(source: Source, job: Job) -> _Read:
@@ -106,24 +106,36 @@ def font_path(manner: Manner) -> str:
 # -- of the whole book
 
 
-def _write_whole(job: Job, file: BinaryIO) -> Told:
+def _write_whole(job: Job, file: BinaryIO) -> Written:
     """Write the sheet or page of the whole book; phrases that cannot be on it are left out, and told."""
     faults: list[Numbered] = []
     read = list(_sound(job.sources, lambda source: _read(source, job), job, faults))
-    if job.kind == "page":
-        read = _of_a_page(read, job, faults)
-    if not read:
-        return Told(faults=tuple(faults), written=False)
     try:
-        document = _document(job, read)
-    except DrumgenError:
-        fit = list(_sound(read, lambda each: _tried(job, each), job, faults))
-        if len(fit) in (0, len(read)):
-            raise
-        document = _document(job, fit)
+        if job.kind == "page":
+            read = _of_a_page(read, job, faults)
+        document, read = _fitting(read, job, faults)
+    except DrumgenError as error:
+        faults += [(0, fault if fault.file else replace(fault, file=job.name)) for fault in error.faults]
+        document = None
+    if document is None:
+        return Written(faults=tuple(faults), is_there=False)
     file.write(document.pages[0])
     remarks = (str(line) for each in read for line in each.phrase.remarks)
-    return Told((*remarks, *document.remarks), tuple(faults))
+    return Written((*remarks, *document.remarks), tuple(faults))
+
+
+def _fitting(read: list[_Read], job: Job, faults: list[Numbered]) -> tuple[Document | None, list[_Read]]:
+    """The document of the phrases that can be on one, and these; none where not one can.
+
+    Raises DrumgenError where each could be, but not all together.
+    """
+    try:
+        return (_document(job, read) if read else None), read
+    except DrumgenError:
+        fit = list(_sound(read, lambda each: _tried(job, each), job, faults))
+        if len(fit) == len(read):
+            raise
+        return _fitting(fit, job, faults)
 
 
 def _of_a_page(several: Sequence[_Read], job: Job, faults: list[Numbered]) -> list[_Read]:
@@ -133,13 +145,10 @@ def _of_a_page(several: Sequence[_Read], job: Job, faults: list[Numbered]) -> li
     """
     from drumgen.audition import LONGEST_HOURS, MOST_PHRASES  # noqa: PLC0415 - only for a page
 
-    hours = [_hours(each) for each in several]
-    for each, long in zip(several, hours, strict=True):
-        if long > LONGEST_HOURS:
-            rule = f"a phrase of at most {LONGEST_HOURS} hours on a page"
-            fault = Fault(rule, got=f"{long:.1f} hours", path=("phrase",))
-            faults.append((each.source.entry.number, at_phrase(fault, each.source.entry, job)))
-    fit = [(each, long) for each, long in zip(several, hours, strict=True) if long <= LONGEST_HOURS]
+    def short(each: _Read) -> tuple[_Read, float]:
+        return each, _page_hours(each)
+
+    fit = list(_sound(several, short, job, faults))
     if len(fit) > MOST_PHRASES:
         raise fail(f"at most {MOST_PHRASES} phrases on a page", got=str(len(fit)))
     if sum(long for _, long in fit) > LONGEST_HOURS:
@@ -148,13 +157,15 @@ def _of_a_page(several: Sequence[_Read], job: Job, faults: list[Numbered]) -> li
     return [each for each, _ in fit]
 
 
-def _hours(read: _Read) -> float:
-    """How long a phrase is, once."""
-    from drumgen.performing import perform  # noqa: PLC0415 - only for a page
-    from drumgen.plan import arrange  # noqa: PLC0415 - as above
-    from drumgen.practice import Practice  # noqa: PLC0415 - as above
+def _page_hours(read: _Read) -> float:
+    """How long a phrase is. Raises DrumgenError where that is too long for a page."""
+    from drumgen.audition import LONGEST_HOURS, page_hours  # noqa: PLC0415 - only for a page
 
-    return perform(arrange(read.phrase, Practice())).seconds / 3600
+    hours = page_hours(read.phrase)
+    if hours > LONGEST_HOURS:
+        rule = f"a phrase of at most {LONGEST_HOURS} hours on a page"
+        raise DrumgenError(Fault(rule, got=f"{hours:.1f} hours", path=("phrase",)))
+    return hours
 
 
 def _tried(job: Job, read: _Read) -> _Read:

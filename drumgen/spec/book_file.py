@@ -22,7 +22,7 @@ from drumgen.spec.phrase_file import Handed, Lead, Name, Table
 from drumgen.spec.validation import validated
 from drumgen.tempo import Tempo
 
-MOST_PHRASES = 20_000
+MOST_ENTRIES = 20_000
 """In one book file, which is about as many as fit into the largest file that is read; a folder may hold more."""
 
 MOST_NOTE_LINES = 100
@@ -123,7 +123,7 @@ class BookFile(SharedTable):
     audio: AudioFormat | None = Field(None, description="The format of what sounds; mp3 unless said")
     paper: PaperSize | None = Field(None, description="The paper of the sheets; A4 unless said")
     phrases: Annotated[tuple[EntryTable, ...], Listed] | None = Field(
-        None, min_length=1, max_length=MOST_PHRASES, description="In order; all of its folder unless said"
+        None, min_length=1, max_length=MOST_ENTRIES, description="In order; all of its folder unless said"
     )
 
 

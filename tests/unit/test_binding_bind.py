@@ -275,6 +275,20 @@ def test_what_no_page_can_hold_is_told_of_the_page(
     assert len(found.made) == 3
 
 
+def test_what_was_left_out_of_a_page_is_told_though_there_is_no_page(
+    course: Path, out: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bars = phrase_text("Sluice tide").replace('["a"]', '["a x9000"]')
+    write_phrases(course, a=bars.replace("[bars.a]", "tempo = 90\n[bars.a]"))
+    (course / "book.toml").write_text('make = ["midi"]\ntogether = ["page"]\n')
+    monkeypatch.setattr("drumgen.audition.MOST_PHRASES", 1)
+    found = bound(course, out)
+    assert [str(fault) for fault in found.all_faults] == [
+        f"{course / 'a.toml'}: phrase: expected a phrase of at most 4 hours on a page, got 6.7 hours [for page.html]",
+        "page.html: expected at most 1 phrases on a page, got 2",
+    ]
+
+
 def test_where_every_phrase_is_too_long_there_is_no_page(
     course: Path, out: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -300,7 +314,7 @@ def test_what_a_sheet_cannot_hold_is_left_out_of_it(course: Path, out: Path, mon
     assert [str(fault) for fault in found.all_faults] == [f"{course / 'b.toml'}: {words}"]
     assert "book.pdf" in found.made
     write_phrases(course, a=phrase_text("Two"), c=phrase_text("Two"))
-    assert len(bound(course, out).all_faults) == 1  # of the sheet, which has nothing left
+    assert len(bound(course, out).all_faults) == 3  # one a phrase; the sheet has nothing left
 
 
 def test_no_ladder_is_a_remark_where_it_was_asked_of_all_and_a_fault_where_of_one(course: Path, out: Path) -> None:
