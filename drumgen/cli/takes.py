@@ -70,7 +70,7 @@ def open_take(
 
 def midi_bytes(path: str) -> bytes:
     """The bytes of a MIDI file; one over 64 MiB is refused before it is read. Raises DrumgenError."""
-    from drumgen.midi.scan import LARGEST_BYTES  # noqa: PLC0415 - as above
+    from drumgen.midi.chunks import LARGEST_BYTES  # noqa: PLC0415 - as above
     from drumgen.spec.loading import load_bytes  # noqa: PLC0415 - as above
 
     found = Path(path)

@@ -12,6 +12,7 @@ from itertools import count, groupby
 from operator import attrgetter, itemgetter
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
+from drumgen.midi.chunks import PEDAL_CONTROLLER
 from drumgen.midi.texts import fit_text
 
 if TYPE_CHECKING:
@@ -24,7 +25,6 @@ Tracks = Literal["one", "voices", "limbs"]
 TRACK_WAYS: tuple[Tracks, ...] = ("one", "voices", "limbs")
 
 OFF, NAME, METER, TEMPO, MARKER, LETTERS, PROGRAM, PEDAL, ON, END = range(10)
-PEDAL_CONTROLLER = 4
 RELEASE_VELOCITY = 64
 
 LIMB_NAMES = {"R": "right hand", "L": "left hand", "K": "kick foot", "H": "hi-hat foot", "click": "click"}

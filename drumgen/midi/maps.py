@@ -10,8 +10,8 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from drumgen.meter import LOWER_NUMBERS, UPPER_MOST, Meter
+from drumgen.midi.chunks import META
 from drumgen.midi.decoding import decode_text
-from drumgen.midi.scan import META
 from drumgen.performance import MeterChange, TempoChange, Words
 from drumgen.take import ASSUMED_US_PER_QUARTER
 

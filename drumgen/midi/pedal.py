@@ -7,11 +7,29 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from drumgen.errors import DrumgenError, Fault
 
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from drumgen.kit import Voice
+
 OPENNESS = ("hihat", "hihat-half", "hihat-open")
 """The voices of the hi-hat under sticks, from closed to open."""
+
+
+def under_pedal(voices: Sequence[Voice], pedal: int | None) -> Voice:
+    """Of the voices of one key, at least one, that which sounds with the pedal at a value (None: it was not heard).
+
+    It is the one whose own pedal value is nearest; where none has one, the open hi-hat among them, else the first.
+    """
+    own = [voice for voice in voices if voice.pedal is not None]
+    if not own:
+        return next((voice for voice in reversed(voices) if voice.name == "hihat-open"), voices[0])
+    return voices[0] if pedal is None else min(own, key=lambda voice: abs((voice.pedal or 0) - pedal))
+
 
 _PEDAL = re.compile(r"\s*closed\s+(\d{1,3})\s*,(?:\s*half\s+(\d{1,3})\s*,)?\s*open\s+(\d{1,3})\s*", re.ASCII)
 

@@ -14,10 +14,11 @@ from typing import TYPE_CHECKING
 
 from drumgen.errors import DrumgenError, Fault
 from drumgen.kit import FOOT_OF
+from drumgen.midi.chunks import AFTERTOUCH, CONTROL, NOTE_ON, PEDAL_CONTROLLER, PROGRAM
 from drumgen.midi.division import ticks_of
 from drumgen.midi.maps import meter_map, said, tempo_map
 from drumgen.midi.oddities import Oddities
-from drumgen.midi.pedal import OPENNESS
+from drumgen.midi.pedal import OPENNESS, under_pedal
 from drumgen.midi.scan import CANNOT_BE_READ, scan
 from drumgen.performance import Clock, Hit
 from drumgen.take import Bars, Struck, Take
@@ -30,9 +31,6 @@ if TYPE_CHECKING:
     from drumgen.midi.pedal import Pedal
     from drumgen.midi.scan import Event, Scanned
     from drumgen.performance import MeterChange
-
-NOTE_ON, AFTERTOUCH, CONTROL, PROGRAM = 0x90, 0xA0, 0xB0, 0xC0
-PEDAL_CONTROLLER = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,16 +160,13 @@ class _Reader:
         return self._voices[asked]
 
     def _find_voice(self, key: int, pedal: int | None) -> Voice | None:
-        """The voice of a key; of several on one key, the one whose pedal value is nearest."""
+        """The voice of a key under the pedal: by the kit's own values, else as the reading says."""
         voices = self.by_key.get(key)
         if not voices:
             return None
-        at = 0 if pedal is None else pedal
-        own = [voice for voice in voices if voice.pedal is not None]
-        if own:
-            return min(own, key=lambda voice: abs((voice.pedal or 0) - at)) if pedal is not None else voices[0]
-        found = next((voice for voice in reversed(voices) if voice.name == "hihat-open"), voices[0])
-        if pedal is None or self.reading.pedal is None or found.name not in OPENNESS:
+        found = under_pedal(voices, pedal)
+        says_itself = any(voice.pedal is not None for voice in voices)
+        if pedal is None or says_itself or self.reading.pedal is None or found.name not in OPENNESS:
             return found
         return self.kit.voices.get(self.reading.pedal.voice(pedal), found)
 

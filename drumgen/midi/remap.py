@@ -12,16 +12,28 @@ from collections import Counter, defaultdict, deque
 from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.errors import DrumgenError
-from drumgen.midi.scan import LARGEST_DELTA, META, Event, scan
+from drumgen.midi.chunks import (
+    AFTERTOUCH,
+    CONTROL,
+    LARGEST_DELTA,
+    META,
+    NOTE_OFF,
+    NOTE_ON,
+    PEDAL_CONTROLLER,
+    PROGRAM,
+    SYSTEM,
+    chunk,
+    header,
+    variable,
+)
+from drumgen.midi.pedal import under_pedal
+from drumgen.midi.scan import Event, scan
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from drumgen.kit import Kit, Voice
     from drumgen.take import Oddity
-
-OFF, ON, AFTERTOUCH, CONTROL, PROGRAM = 0x80, 0x90, 0xA0, 0xB0, 0xC0
-PEDAL_CONTROLLER = 4
 
 
 class Remapped(NamedTuple):
@@ -43,9 +55,8 @@ def remap(content: bytes, *, source: Kit, target: Kit, channel: int | None = Non
     scanned = scan(content)
     mapper = _Mapper(source, target, (channel or source.channel) - 1)
     tracks = [mapper.track(track) for track in scanned.tracks]
-    words = (scanned.format, len(tracks), scanned.division)
-    body = b"".join(word.to_bytes(2, "big") for word in words)
-    whole = b"".join([_chunk(b"MThd", body), *(_chunk(b"MTrk", _encoded(track)) for track in tracks)])
+    head = header(scanned.format, len(tracks), scanned.division)
+    whole = b"".join([head, *(chunk(b"MTrk", _encoded(track)) for track in tracks)])
     through, moved = dict(sorted(mapper.through.items())), dict(mapper.moved)
     return Remapped(whole, moved, through, mapper.joined, mapper.pedals_dropped, scanned.oddities)
 
@@ -75,13 +86,13 @@ class _Mapper:
         struck: dict[tuple[int, int], int] = {}
         out: list[Event] = []
         for event in events:
-            if event.status >= 0xF0 or event.status & 0x0F != self.channel:
+            if event.status >= SYSTEM or event.status & 0x0F != self.channel:
                 out.append(event)
                 continue
             kind = event.status & 0xF0
-            if kind == ON and event.data[1]:
+            if kind == NOTE_ON and event.data[1]:
                 sounding[event.data[0]].append(self._strike(event, out, struck))
-            elif kind in (OFF, ON):
+            elif kind in (NOTE_OFF, NOTE_ON):
                 self._release(event, out, sounding)
             elif kind == CONTROL and event.data[0] == PEDAL_CONTROLLER:
                 self._press(event, out)
@@ -105,10 +116,10 @@ class _Mapper:
         if known is not None:
             self.joined += 1
             if velocity > out[known].data[1]:
-                out[known] = self._to(event, ON, bytes([new_key, velocity]))
+                out[known] = self._to(event, NOTE_ON, bytes([new_key, velocity]))
             return None
         struck[event.tick, new_key] = len(out)
-        out.append(self._to(event, ON, bytes([new_key, velocity])))
+        out.append(self._to(event, NOTE_ON, bytes([new_key, velocity])))
         return new_key
 
     def _is_so(self, voice: Voice) -> bool:
@@ -116,18 +127,12 @@ class _Mapper:
         if self.written_pedal is None:
             return False
         at = self.written_pedal
-        rivals = [each for each in self.target.voices.values() if each.key == voice.key and each.pedal is not None]
-        return min(rivals, key=lambda each: abs((each.pedal or 0) - at)).pedal == voice.pedal
+        rivals = [each for each in self.target.voices.values() if each.key == voice.key]
+        return under_pedal(rivals, at).pedal == voice.pedal
 
     def _voice(self, key: int) -> Voice | None:
         voices = self.by_key.get(key)
-        if not voices:
-            return None
-        own = [voice for voice in voices if voice.pedal is not None]
-        if own and self.pedal is not None:
-            at = self.pedal
-            return min(own, key=lambda voice: abs((voice.pedal or 0) - at))
-        return next((voice for voice in reversed(voices) if voice.name == "hihat-open" and not own), voices[0])
+        return under_pedal(voices, self.pedal) if voices else None
 
     def _target(self, key: int, voice: Voice | None) -> Voice | None:
         if voice is None:
@@ -190,28 +195,17 @@ def _along(value: int, ways: list[tuple[int, int]]) -> int:
     return lower[1] + (upper[1] - lower[1]) * (value - lower[0]) // (upper[0] - lower[0])
 
 
-def _chunk(kind: bytes, body: bytes) -> bytes:
-    return kind + len(body).to_bytes(4, "big") + body
-
-
 def _encoded(events: Sequence[Event]) -> bytes:
     """A track's bytes, with running status where nothing comes between."""
     body, now, running = bytearray(), 0, 0
     for tick, _, status, data in events:
-        body += _variable(min(tick - now, LARGEST_DELTA))
+        body += variable(min(tick - now, LARGEST_DELTA))
         now = tick
         if status == META:
-            body += bytes([status, data[0]]) + _variable(len(data) - 1) + data[1:]
-        elif status >= 0xF0:
-            body += bytes([status]) + _variable(len(data)) + data
+            body += bytes([status, data[0]]) + variable(len(data) - 1) + data[1:]
+        elif status >= SYSTEM:
+            body += bytes([status]) + variable(len(data)) + data
         else:
             body += data if status == running else bytes([status]) + data
-        running = status if status < 0xF0 else 0
+        running = status if status < SYSTEM else 0
     return bytes(body)
-
-
-def _variable(number: int) -> bytes:
-    row = [number & 0x7F]
-    while number := number >> 7:
-        row.append(0x80 | number & 0x7F)
-    return bytes(reversed(row))

@@ -14,15 +14,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.errors import DrumgenError, Fault
+from drumgen.midi.chunks import LARGEST_BYTES, LARGEST_DELTA, META
 from drumgen.midi.containers import find_header
 from drumgen.midi.oddities import Oddities
 
 if TYPE_CHECKING:
     from drumgen.take import Oddity
 
-LARGEST_BYTES = 64 << 20
-LARGEST_DELTA = (1 << 28) - 1
-META, END_OF_TRACK = 0xFF, 0x2F
+END_OF_TRACK = 0x2F
 CANNOT_BE_READ = "what follows cannot be read"
 _ONE_DATA_BYTE = (0xC0, 0xD0)
 _SYSTEM_DATA = {0xF1: 1, 0xF2: 2, 0xF3: 1}

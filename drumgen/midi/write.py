@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from drumgen.errors import DrumgenError, Fault
 from drumgen.midi import events
+from drumgen.midi.chunks import LARGEST_BYTES, LARGEST_DELTA, SYSTEM, chunk, header, variable
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -20,11 +21,7 @@ if TYPE_CHECKING:
     from drumgen.midi.events import Event, Tracks
     from drumgen.performance import Performance
 
-LARGEST_BYTES = 64 << 20
-LARGEST_DELTA = (1 << 28) - 1
-"""The most ticks that a variable-length quantity of four bytes says."""
 _BYTES_A_HIT = 8
-_FIRST_SYSTEM_STATUS = 0xF0
 
 
 def render_midi(performance: Performance, *, tracks: Tracks = "one") -> bytes:
@@ -32,19 +29,14 @@ def render_midi(performance: Performance, *, tracks: Tracks = "one") -> bytes:
     _check_before(performance)
     channel = performance.kit.channel - 1
     chunks = [_track(row, channel) for row in events.make_tracks(performance, tracks)]
-    words = (0 if tracks == "one" else 1, len(chunks), performance.ppq)
-    header = b"".join(word.to_bytes(2, "big") for word in words)
-    content = b"".join([_chunk(b"MThd", header), *chunks])
+    head = header(0 if tracks == "one" else 1, len(chunks), performance.ppq)
+    content = b"".join([head, *chunks])
     if len(content) > LARGEST_BYTES:
         raise _too_large(len(content))
     limit = performance.kit.limits.largest_kib
     if limit is not None and len(content) > limit * 1024:
         raise _limit(performance, "largest_kib", f"at most {limit} KiB", f"{-(-len(content) // 1024)} KiB")
     return content
-
-
-def _chunk(kind: bytes, body: bytes | bytearray) -> bytes:
-    return kind + len(body).to_bytes(4, "big") + body
 
 
 def _check_before(performance: Performance) -> None:
@@ -69,16 +61,16 @@ def _track(row: Iterable[Event], channel: int) -> bytes:
     body, now, running = bytearray(), 0, 0
     for event in row:
         message = _encoded(channel, *event[1:])
-        body += _variable(event.tick - now)
+        body += _delta(event.tick - now)
         now, status = event.tick, message[0]
         body += message[1:] if status == running else message
-        running = status if status < _FIRST_SYSTEM_STATUS else 0
-    return _chunk(b"MTrk", body)
+        running = status if status < SYSTEM else 0
+    return chunk(b"MTrk", body)
 
 
 @lru_cache(maxsize=4096)
-def _variable(ticks: int) -> bytes:
-    """A delta time as a variable-length quantity: seven bits a byte, the most significant first.
+def _delta(ticks: int) -> bytes:
+    """A delta time as a variable-length quantity.
 
     Raises DrumgenError where it needs more than the four bytes that there are, ValueError for fewer than none.
     """
@@ -87,10 +79,7 @@ def _variable(ticks: int) -> bytes:
     if ticks > LARGEST_DELTA:
         rule = f"at most {LARGEST_DELTA} ticks between two events of a track"
         raise DrumgenError(Fault(rule, got=str(ticks)))
-    row = [ticks & 0x7F]
-    while ticks := ticks >> 7:
-        row.append(0x80 | ticks & 0x7F)
-    return bytes(reversed(row))
+    return variable(ticks)
 
 
 @lru_cache(maxsize=16_384)
