@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from drumgen.midi.oddities import Oddities
-    from drumgen.midi.scan import Event
+    from drumgen.midi.track import Event
 
     Tracks = Sequence[Sequence[Event]]
 

@@ -19,7 +19,8 @@ from drumgen.midi.division import ticks_of
 from drumgen.midi.maps import meter_map, said, tempo_map
 from drumgen.midi.oddities import Oddities
 from drumgen.midi.pedal import OPENNESS, under_pedal
-from drumgen.midi.scan import CANNOT_BE_READ, scan
+from drumgen.midi.scan import scan
+from drumgen.midi.track import CANNOT_BE_READ
 from drumgen.performance import Clock, Hit
 from drumgen.take import Bars, Struck, Take
 from drumgen.trade.general_midi import percussion_key
@@ -29,7 +30,8 @@ if TYPE_CHECKING:
 
     from drumgen.kit import Kit, Voice
     from drumgen.midi.pedal import Pedal
-    from drumgen.midi.scan import Event, Scanned
+    from drumgen.midi.scan import Scanned
+    from drumgen.midi.track import Event
     from drumgen.performance import MeterChange
 
 

@@ -27,12 +27,13 @@ from drumgen.midi.chunks import (
     variable,
 )
 from drumgen.midi.pedal import under_pedal
-from drumgen.midi.scan import Event, scan
+from drumgen.midi.scan import scan
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from drumgen.kit import Kit, Voice
+    from drumgen.midi.track import Event
     from drumgen.take import Oddity
 
 
