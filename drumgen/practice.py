@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING
 
 from drumgen.clicks import ClickSound
 from drumgen.errors import DrumgenError, Fault, nearest
-from drumgen.note_values import TEMPO_UNITS
-from drumgen.tempo import FASTEST, SLOWEST, Tempo
+from drumgen.tempo import Tempo, matched_number, matched_unit
 
 if TYPE_CHECKING:
     from drumgen.clicks import ClickOn
@@ -161,21 +160,15 @@ def parse_ladder(text: str) -> tuple[Tempo, ...]:
     match = _LADDER.fullmatch(text)
     if match is None:
         raise DrumgenError(Fault('a ladder such as "60 to 120 by 5"', got=f'"{text}"'))
-    first, last, step = (Fraction(match[name]) for name in ("first", "last", "step"))
-    for name, value in (("first", first), ("last", last)):
-        if not SLOWEST <= value <= FASTEST:
-            rule = f"a tempo from {SLOWEST} to {FASTEST} beats a minute"
-            raise DrumgenError(Fault(rule, got=match[name], text=text, span=match.span(name)))
+    first, last = matched_number(match, "first"), matched_number(match, "last")
+    step = Fraction(match["step"])
     if step == 0 or abs(last - first) / step > MOST_RUNGS:
         rule = f"a step that makes at most {MOST_RUNGS} rungs"
         raise DrumgenError(Fault(rule, got=match["step"], text=text, span=match.span("step")))
     number = int(abs(last - first) / step)
     sign = 1 if last >= first else -1
     tempos = [first + sign * step * index for index in range(number + 1)]
-    unit = " ".join((match["unit"] or "").split())
-    if unit and unit not in TEMPO_UNITS:
-        near = nearest(unit, TEMPO_UNITS)
-        raise DrumgenError(Fault("a note value", got=f'"{unit}"', nearest=near, text=text, span=match.span("unit")))
+    unit = matched_unit(match)
     rungs = [*tempos, last] if tempos[-1] != last else tempos
     model = Tempo(first, first, unit)
     return tuple(replace(model, start=tempo, end=tempo) for tempo in rungs)

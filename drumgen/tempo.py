@@ -100,16 +100,27 @@ def parse_tempo(text: str, *, ramp: bool = True) -> Tempo:
     match = _TEMPO.fullmatch(text)
     if match is None or (match["end"] and not ramp):
         raise DrumgenError(Fault('a tempo such as 92, "eighth 192" or "dotted quarter 80"', got=f'"{text}"'))
+    unit = matched_unit(match)
+    start = matched_number(match, "start")
+    return Tempo(start, matched_number(match, "end") if match["end"] else start, unit)
+
+
+def matched_unit(match: re.Match[str]) -> str:
+    """The note value in the group ``unit`` of a tempo or ladder; nothing where it names none. Raises DrumgenError."""
     unit = " ".join((match["unit"] or "").split())
     if unit and unit not in TEMPO_UNITS:
-        near = nearest(unit, TEMPO_UNITS)
-        raise DrumgenError(Fault("a note value", got=f'"{unit}"', nearest=near, text=text, span=match.span("unit")))
-    tempo = Tempo(Fraction(match["start"]), Fraction(match["end"] or match["start"]), unit)
-    for part in ("start", "end"):
-        if match[part] and not SLOWEST <= Fraction(match[part]) <= FASTEST:
-            rule = f"a tempo from {SLOWEST} to {FASTEST} beats a minute"
-            raise DrumgenError(Fault(rule, got=match[part], text=text, span=match.span(part)))
-    return tempo
+        hint, span = nearest(unit, TEMPO_UNITS), match.span("unit")
+        raise DrumgenError(Fault("a note value", got=f'"{unit}"', nearest=hint, text=match.string, span=span))
+    return unit
+
+
+def matched_number(match: re.Match[str], group: str) -> Fraction:
+    """The beats a minute in a group of a tempo or ladder. Raises DrumgenError out of 10 to 400."""
+    number = Fraction(match[group])
+    if not SLOWEST <= number <= FASTEST:
+        rule = f"a tempo from {SLOWEST} to {FASTEST} beats a minute"
+        raise DrumgenError(Fault(rule, got=match[group], text=match.string, span=match.span(group)))
+    return number
 
 
 def default_tempo(meter: Meter) -> Tempo:
