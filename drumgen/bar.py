@@ -70,7 +70,7 @@ class Part:
 
 @dataclass(frozen=True, eq=False)
 class Bar:
-    """One bar, whole: ``quarters_per_minute`` is None where the phrase's tempo holds."""
+    """One bar, whole: ``tempo`` is None where the phrase's own holds; ``mirrored`` where the hands are exchanged."""
 
     name: str
     role: Role
