@@ -83,7 +83,7 @@ def weighted_energy(block: Stereo, before: Stereo, *, rate: int) -> Energy:
     return np.concatenate((np.zeros(1), np.cumsum(groups)))
 
 
-class Meter:
+class LoudnessMeter:
     """Takes the energy of block after block and gives the loudness of all."""
 
     def __init__(self, rate: int) -> None:

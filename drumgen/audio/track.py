@@ -14,7 +14,7 @@ import numpy as np
 
 from drumgen.audio.drawing import Drawer
 from drumgen.audio.encode import PEAK_DB, RATES, Format, check_length, format_of, open_encoder
-from drumgen.audio.loudness import CONTEXT_FRAMES, Meter, weighted_energy
+from drumgen.audio.loudness import CONTEXT_FRAMES, LoudnessMeter, weighted_energy
 from drumgen.audio.mix import Blocks
 from drumgen.audio.ringing import Ring, Ringing, Score
 from drumgen.audio.shots import Shots, Sound, reference_gain_db
@@ -54,7 +54,7 @@ class Track:
 
 @dataclass(slots=True)
 class _Measure:
-    meter: Meter
+    meter: LoudnessMeter
     peak: float = 0.0
     loudest_mean: float = 0.0
     frames: int = 0
@@ -173,7 +173,7 @@ def check_track(end: int, *, clock: int, rate: int, suffix: str) -> None:
 def _measure(mixer: _Mixer, *, fixed_db: float, tell: Progress) -> _Measure:
     """The one measuring pass, at the font's own level."""
     rate = mixer.shots.sound.rate
-    measure = _Measure(Meter(rate))
+    measure = _Measure(LoudnessMeter(rate))
     quiet = 10 ** ((END_DB - fixed_db) / 20)
     total = 2 * max(1, mixer.end)
     for score in mixer.scores():

@@ -13,14 +13,14 @@ import numpy as np
 import pytest
 from audio_fonts import render
 
-from drumgen.audio.loudness import CONTEXT_FRAMES, Meter, highpass, shelf, weighted_energy
+from drumgen.audio.loudness import CONTEXT_FRAMES, LoudnessMeter, highpass, shelf, weighted_energy
 from drumgen.audio.shots import choose_sound
 from drumgen.audio.soundfont import built_in_soundfont, open_soundfont
 from drumgen.audio.strikes import Bar, Strike
 
 
 def metered(frames: np.ndarray, *, rate: int, blocks: int, gain_db: float = 0.0) -> float:
-    meter = Meter(rate)
+    meter = LoudnessMeter(rate)
     before = np.zeros((CONTEXT_FRAMES, 2), dtype=np.float32)
     for block in np.array_split(frames.astype(np.float32), blocks):
         meter.add(weighted_energy(block, before, rate=rate), len(block))
