@@ -11,8 +11,8 @@ from soundfont_writer import Font, Preset, Recording, Region, range_amount, writ
 
 from drumgen.audio.shots import Sound, choose_sound
 from drumgen.audio.soundfont import SoundFont, read_soundfont
+from drumgen.audio.synthesis import render_stroke
 from drumgen.audio.track import Track, render_track
-from drumgen.audio.voice import render_stroke
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from drumgen.audio.strikes import CENTRE, Strike
-from drumgen.audio.voice import exclusive_class, loudest_alike, render_stroke
+from drumgen.audio.synthesis import exclusive_class, loudest_alike, render_stroke
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -19,7 +19,7 @@ from drumgen.audio.mix import Blocks
 from drumgen.audio.ringing import Ring, Ringing, Score
 from drumgen.audio.shots import Shots, Sound, reference_gain_db
 from drumgen.audio.strikes import Bar, half_frame_of, place_bars
-from drumgen.audio.voice import LONGEST_S
+from drumgen.audio.synthesis import LONGEST_S
 from drumgen.errors import DrumgenError, Fault, fail
 
 if TYPE_CHECKING:

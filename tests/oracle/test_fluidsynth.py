@@ -21,7 +21,7 @@ import pytest
 from needs import need
 
 from drumgen.audio.soundfont import built_in_soundfont, open_soundfont
-from drumgen.audio.voice import render_stroke
+from drumgen.audio.synthesis import render_stroke
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from soundfont_writer import Font, Recording, Region, range_amount, write_font
 
 from drumgen.audio.soundfont import read_soundfont
-from drumgen.audio.voice import LONGEST_S, render_stroke
+from drumgen.audio.synthesis import LONGEST_S, render_stroke
 from drumgen.errors import DrumgenError
 
 RATE = 44100

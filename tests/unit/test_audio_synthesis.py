@@ -24,7 +24,7 @@ from soundfont_writer import Font, Recording, Region, range_amount, write_font
 
 from drumgen.audio.modulators import Modulator, amounts_added
 from drumgen.audio.soundfont import read_soundfont
-from drumgen.audio.voice import exclusive_class, loudest_alike
+from drumgen.audio.synthesis import exclusive_class, loudest_alike
 from drumgen.errors import DrumgenError
 
 TONE = Recording(sine(441, 1.0))
