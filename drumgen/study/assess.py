@@ -12,43 +12,25 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from drumgen.counts import spoken
 from drumgen.errors import DrumgenError, Fault
 from drumgen.study.assess_aligning import Alignment, align, drift_of
 from drumgen.study.assess_matching import matched
+from drumgen.study.assess_meant import WINDOW_S, begun, by_voice, meant_strokes
 from drumgen.study.assess_pulse import pulse_of, straightened
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from drumgen.levels import Level
     from drumgen.performance import Performance
     from drumgen.plan import Plan
     from drumgen.study.assess_aligning import Row
+    from drumgen.study.assess_meant import Meant
     from drumgen.study.transcribe_beats import Numbers
     from drumgen.take import Take
 
-WINDOW_S = 0.1
 DRIFTS_S = 0.03
 FOLLOWED, SETTLED_S, FEWEST_PAIRS = 60, 0.001, 8
 BOUNCES_S = 0.08
-BROKEN_OFF = 0.25
-"""A last time through of which at least so much is missing was broken off."""
-
-
-class Meant(NamedTuple):
-    """One stroke of the phrase: when (seconds of the phrase), its bar, the count it is on, limb, voice, level, kind."""
-
-    at_s: float
-    turn: int
-    bar: int
-    span: int
-    place: int
-    on: str
-    limb: str
-    voice: str
-    level: Level
-    kind: str
 
 
 class Stroke(NamedTuple):
@@ -130,37 +112,24 @@ def assess(
         raise DrumgenError(Fault(f"strokes in the {'take' if once else 'phrase'}", got="none"))
     rows = by_voice((at_s, voice) for at_s, voice, _ in played)
     alignment = _aligned(once, rows, stretch, start_s)
-    meant = _begun(once, alignment, played[-1][0])
+    meant = begun(once, alignment, played[-1][0])
     if len(meant) < len(once):
         alignment = _aligned(meant, rows, stretch, start_s)
     expected = alignment.to_take(np.array([each.at_s for each in meant]))
-    strokes, pairs, left = _matched(meant, expected, played, window_s)
-    drift = np.zeros(len(expected))
+    met, drift = _matched(meant, expected, played, window_s), np.zeros(len(expected))
     if stretch is None:
-        way = _far_drift(meant, expected, rows)
-        again = _matched(meant, expected + way, played, window_s)
-        if len(again[1]) > len(pairs):
-            drift, (strokes, pairs, left) = way, again
-    for _ in range(FOLLOWED if stretch is None else 0):
-        way = _drift(expected, pairs, played)
-        again = _matched(meant, expected + way, played, window_s)
-        if not way.any() or len(again[1]) < len(pairs):
-            break
-        settled = float(np.abs(way - drift).max()) < SETTLED_S
-        drift, (strokes, pairs, left) = way, again
-        if settled:
-            break
-    for i, j in pairs:
+        met, drift = _followed(met, meant, expected, played, rows, window_s)
+    strokes = [*met.strokes]
+    for i, j in met.pairs:
         off_ms = (played[j][0] - expected[i] - drift[i]) * 1000
         strokes[i] = Stroke(meant[i], float(off_ms), played[j][2], played[j][1])
-    added = tuple(_added(left, played, meant, expected + drift))
     written = 60_000_000 / performance.tempos[0].us_per_quarter
     return Assessment(
         alignment=alignment,
         strokes=tuple(strokes),
-        added=added,
+        added=tuple(_added(met.left, played, meant, expected + drift)),
         turns=meant[-1].turn + 1,
-        tempos=(written, *_tempos(meant, pairs, played, written, alignment)),
+        tempos=(written, *_tempos(meant, met.pairs, played, written, alignment)),
         drift_ms=float((drift.max() - drift.min()) * 1000) if len(drift) else 0.0,
         bars=len({each.bar for each in once}),
     )
@@ -172,66 +141,48 @@ def _aligned(meant: Sequence[Meant], rows: Row, stretch: float | None, start_s: 
     return straightened(asked, rows, found) if stretch is None and start_s is None else found
 
 
-def meant_strokes(plan: Plan, performance: Performance) -> list[Meant]:
-    """The strokes and grace notes of a plan, in order of time; the bounces of a buzz are left to the player."""
-    from drumgen.performance import Clock  # noqa: PLC0415 - beside the strokes it is asked about
-    from drumgen.strokes import strokes  # noqa: PLC0415 - as above
-
-    played = strokes(plan)
-    levels: dict[tuple[int, int, str, str], Level] = {
-        (index, each.place, each.limb, plan.phrase.kit.voice(each.voice).name): each.level
-        for index, (_, laid) in enumerate(played)
-        for each in laid.strokes
-    }
-    clock, scale = Clock(performance.tempos), performance.ppq * 1_000_000
-    out = []
-    for hit in performance.hits:
-        if hit.kind not in ("stroke", "grace"):
-            continue
-        span = plan.spans[hit.span]
-        place = hit.place - span.start
-        level = levels.get((hit.span, place, hit.limb, hit.voice), "normal")
-        count = spoken(place, meter=span.meter)
-        at_s = clock.parts(hit.tick) / scale
-        out.append(
-            Meant(at_s, span.pass_number, span.number, hit.span, place, count, hit.limb, hit.voice, level, hit.kind)
-        )
-    return sorted(out, key=lambda each: each.at_s)
-
-
-def by_voice(rows: Iterable[tuple[float, str]]) -> dict[str, Numbers]:
-    """The seconds of strokes by voice, in order."""
-    found: dict[str, list[float]] = defaultdict(list)
-    for at_s, voice in rows:
-        found[voice].append(at_s)
-    return {voice: np.sort(np.array(times)) for voice, times in found.items()}
-
-
-def _begun(once: Sequence[Meant], alignment: Alignment, last_s: float) -> list[Meant]:
-    """The strokes without the rest of a last time through that was broken off well before its end."""
-    turns = once[-1].turn + 1
-    end_s = (last_s - alignment.start_s) / alignment.stretch
-    length_s = (once[-1].at_s - once[0].at_s) / turns
-    if turns == 1 or once[-1].at_s - end_s < BROKEN_OFF * length_s:
-        return [*once]
-    return [each for each in once if each.turn < turns - 1 or each.at_s <= end_s + WINDOW_S / 2]
-
-
 Played = tuple[float, str, int]
 
 
-def _matched(
-    meant: Sequence[Meant], expected: Numbers, played: Sequence[Played], window_s: float
-) -> tuple[list[Stroke], list[tuple[int, int]], list[int]]:
+class _Met(NamedTuple):
     """Strokes as if all were missed but those on another voice; the pairs on their own voice; what is left over."""
-    by_voice: dict[str, list[int]] = defaultdict(list)
+
+    strokes: Sequence[Stroke]
+    pairs: Sequence[tuple[int, int]]
+    left: Sequence[int]
+
+
+def _followed(
+    met: _Met, meant: Sequence[Meant], expected: Numbers, played: Sequence[Played], rows: Row, window_s: float
+) -> tuple[_Met, Numbers]:
+    """What is met by following the pulse wherever it moves, if that is more than ``met``; and how far it moves."""
+    drift = np.zeros(len(expected))
+    way = _far_drift(meant, expected, rows)
+    again = _matched(meant, expected + way, played, window_s)
+    if len(again.pairs) > len(met.pairs):
+        drift, met = way, again
+    for _ in range(FOLLOWED):
+        way = _drift(expected, met.pairs, played)
+        again = _matched(meant, expected + way, played, window_s)
+        if not way.any() or len(again.pairs) < len(met.pairs):
+            break
+        settled = float(np.abs(way - drift).max()) < SETTLED_S
+        drift, met = way, again
+        if settled:
+            break
+    return met, drift
+
+
+def _matched(meant: Sequence[Meant], expected: Numbers, played: Sequence[Played], window_s: float) -> _Met:
+    """What is met where each stroke is expected, within a window either way."""
+    asked: dict[str, list[int]] = defaultdict(list)
     for index, each in enumerate(meant):
-        by_voice[each.voice].append(index)
+        asked[each.voice].append(index)
     own: dict[str, list[int]] = defaultdict(list)
     for index, (_, voice, _) in enumerate(played):
         own[voice].append(index)
     pairs: list[tuple[int, int]] = []
-    for voice, indexes in by_voice.items():
+    for voice, indexes in asked.items():
         times = [float(expected[i]) for i in indexes], [played[j][0] for j in own[voice]]
         pairs += [(indexes[i], own[voice][j]) for i, j in matched(*times, window_s=window_s)]
     taken = {j for _, j in pairs}
@@ -245,7 +196,7 @@ def _matched(
         for i, each in enumerate(meant)
     ]
     left = [j for j in open_j if j not in elsewhere.values()]
-    return strokes, sorted(pairs), left
+    return _Met(strokes, sorted(pairs), left)
 
 
 def _drift(expected: Numbers, pairs: Sequence[tuple[int, int]], played: Sequence[Played]) -> Numbers:

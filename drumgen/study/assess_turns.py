@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from drumgen.study.assess import by_voice, meant_strokes
 from drumgen.study.assess_aligning import align
+from drumgen.study.assess_meant import by_voice, meant_strokes
 from drumgen.study.assess_pulse import straightened
 
 if TYPE_CHECKING:
