@@ -15,8 +15,6 @@ import typer
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-READING = "How the phrase is read"
-
 SoundFontOption = Annotated[
     str | None,
     typer.Option(
@@ -24,6 +22,17 @@ SoundFontOption = Annotated[
     ),
 ]
 """``--soundfont``, of the commands that make sound."""
+
+NARROWEST, WIDEST = 40, 500
+
+
+def checked_width(width: int) -> int:
+    """The characters to a line of ``--width``. Raises DrumgenError for fewer than 40 or more than 500."""
+    from drumgen.errors import fail  # noqa: PLC0415 - commands import late
+
+    if not NARROWEST <= width <= WIDEST:
+        raise fail(f"--width from {NARROWEST} to {WIDEST}", got=str(width))
+    return width
 
 
 def _option(name: str, help_text: str, metavar: str = "") -> Any:  # noqa: ANN401 - typer's own value

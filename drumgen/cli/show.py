@@ -6,10 +6,8 @@ from typing import Annotated
 
 import typer
 
-from drumgen.cli.options import Asked, with_options
+from drumgen.cli.options import Asked, checked_width, with_options
 from drumgen.cli.phrases import open_phrase, plan_of, remark, say
-
-NARROWEST, WIDEST = 40, 500
 
 
 @with_options
@@ -24,10 +22,8 @@ def command(
     (snare) a ghost note. Bars that follow one another and are played alike are shown once.
     """
     from drumgen.bar_text import plan_lines, tempo_text  # noqa: PLC0415 - commands import late
-    from drumgen.errors import fail  # noqa: PLC0415 - as above
 
-    if not NARROWEST <= width <= WIDEST:
-        raise fail(f"--width from {NARROWEST} to {WIDEST}", got=str(width))
+    checked_width(width)
     opened = open_phrase(phrase, asked)
     plan = plan_of(opened, asked)
     remark(*opened.remarks, *plan.remarks)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from drumgen.cli.options import checked_width
 from drumgen.cli.phrases import remark
 from drumgen.cli.takes import ChannelOption, DebounceOption, PedalOption, StrictOption, in_file, open_take, out_file
 from drumgen.errors import fail
@@ -50,8 +51,7 @@ def command(
     from drumgen.study.transcribe import transcribe  # noqa: PLC0415 - as above
     from drumgen.study.transcribe_text import transcription_lines  # noqa: PLC0415 - as above
 
-    if not 40 <= width <= 500:
-        raise fail("--width from 40 to 500", got=str(width))
+    checked_width(width)
     path = out_file(output, suffix=".toml", overwrite=overwrite) if output else None
     how = _how(kit, tempo, meter, lead, title)
     read = open_take(take, kit=load_kit(kit), channel=channel, pedal=pedal, debounce_ms=debounce, strict=strict)
