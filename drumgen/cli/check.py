@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from drumgen.cli.boundary import FOUND
 from drumgen.cli.options import Asked, with_options
 from drumgen.cli.phrases import open_phrase, practice_of, remark, say
 
@@ -32,14 +33,14 @@ def command(
     """
     from drumgen.errors import DrumgenError  # noqa: PLC0415 - commands import late
 
-    level = _level(skill)
+    skill = _skill(skill)
     faults: list[DrumgenError] = []
     reports: list[dict[str, Any]] = []
     too_fast = False
     for text in phrases:
         try:
             phrase = open_phrase(text, asked)
-            seconds, bars, report = _study(phrase, asked, level)
+            seconds, bars, report = _study(phrase, asked, skill)
         except DrumgenError as error:
             faults.append(error)
             continue
@@ -53,10 +54,10 @@ def command(
     if faults:
         raise DrumgenError(*(fault for error in faults for fault in error.faults))
     if too_fast:
-        raise typer.Exit(1)
+        raise typer.Exit(FOUND)
 
 
-def _level(skill: str) -> Any:  # noqa: ANN401 - one of the known levels
+def _skill(skill: str) -> Any:  # noqa: ANN401 - one of the known ones
     from drumgen.errors import fail, nearest  # noqa: PLC0415 - commands import late
     from drumgen.study.reach import SKILLS  # noqa: PLC0415 - as above
 
@@ -65,7 +66,7 @@ def _level(skill: str) -> Any:  # noqa: ANN401 - one of the known levels
     return skill
 
 
-def _study(phrase: Phrase, asked: Asked, skill: Any) -> tuple[float, int, TopTempo]:  # noqa: ANN401 - a level
+def _study(phrase: Phrase, asked: Asked, skill: Any) -> tuple[float, int, TopTempo]:  # noqa: ANN401 - as `_skill` has it
     """The length of what is played, in seconds and bars, and the report on it: once through, without a ladder."""
     from drumgen.performing import perform  # noqa: PLC0415 - as above
     from drumgen.plan import arrange  # noqa: PLC0415 - as above
