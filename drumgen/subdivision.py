@@ -6,17 +6,13 @@ whatever its length: triplets 3, quintuplets 5, sextuplets 6, septuplets 7. *Com
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from drumgen.errors import DrumgenError, Fault
 from drumgen.note_values import NOTE_VALUES
 
 if TYPE_CHECKING:
     from drumgen.meter import Meter
-
-Subdivision = Literal[
-    "quarters", "eighths", "sixteenths", "thirty-seconds", "triplets", "quintuplets", "sextuplets", "septuplets"
-]
 
 STRAIGHT: dict[str, int] = {f"{name}s": grains for name, grains in NOTE_VALUES.items() if name not in ("whole", "half")}
 """Grains of a place of each straight subdivision."""

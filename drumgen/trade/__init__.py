@@ -1,1 +1,1 @@
-"""Tables of the trade, each row with its source: rudiments, General MIDI, staff places, limits."""
+"""Tables of the trade, each row with its source: rudiments, General MIDI, staff places, limits, cautions."""
