@@ -13,7 +13,7 @@ from drumgen.errors import DrumgenError
 from drumgen.plan import arrange
 from drumgen.study.lesson_draft import draft
 from drumgen.study.lesson_ground import Bars, Ground, Table, counted
-from drumgen.study.lesson_steps import TOMS, Step, groove_bar
+from drumgen.study.lesson_steps import Step, groove_bar, toms_of
 from drumgen.study.top_tempo import top_tempo
 from drumgen.study.vary import vary
 from drumgen.study.wish import Wish
@@ -44,8 +44,8 @@ def fill_orchestrations(
     bars = {"groove": groove_bar(ground), "fill": _bar_fill(ground, Orchestration({"hands": {"R": "snare"}}, ""))}
     table = {**head, **LANDING, "tempo": str(tempo), "phrase": ["groove x3", "fill"], "bars": bars}
     words = "one hand walks down the toms, a drum a beat"
-    plain = Orchestration({"hands": {"R": {"around": list(TOMS), "every": "beat"}}}, words)
-    wish = Wish(number=_READ, skill=skill, voices=("snare", *TOMS), bars=("fill",))
+    plain = Orchestration({"hands": {"R": {"around": [*toms_of(kit)], "every": "beat"}}}, words)
+    wish = Wish(number=_READ, skill=skill, voices=("snare", *toms_of(kit)), bars=("fill",))
     try:
         found = vary(draft(table, kit).file, kit, wish).found
     except DrumgenError:

@@ -214,8 +214,9 @@ class _Maker:
         return max(1, places_in(self.ground.setting.subdivision, beat))
 
     def _steps_before_the_groove(self) -> Iterator[Step]:
-        for make in (feet_step, accents_step, dynamics_step, surfaces_step, around_step):
+        for make in (feet_step, accents_step, dynamics_step, surfaces_step):
             yield make(self.ground)
+        yield around_step(self.ground, self.kit)
 
     def _pages_after(self, groove: _Page) -> Iterator[_Page]:
         unit = groove.unit

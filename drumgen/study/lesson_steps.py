@@ -16,6 +16,7 @@ from drumgen.syllables import said
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from drumgen.kit import Kit
     from drumgen.study.lesson_material import Material
 
 MOST_ACCENTS = 8
@@ -149,9 +150,15 @@ def surfaces_step(ground: Ground) -> Step:
     )  # fmt: skip
 
 
-def around_step(ground: Ground) -> Step:
+def toms_of(kit: Kit) -> tuple[str, ...]:
+    """The toms that a kit has of its own, from the highest; of a kit with fewer than two, those it stands in for."""
+    own = tuple(name for name in TOMS if name in kit.voices)
+    return own if len(own) > 1 else TOMS
+
+
+def around_step(ground: Ground, kit: Kit) -> Step:
     """Around the drums."""
-    toms = {"around": list(TOMS), "every": "beat"}
+    toms = {"around": [*toms_of(kit)], "every": "beat"}
     tables = {"one hand": {"R": toms, "L": "snare"}, "both hands": {"R": toms, "L": toms}}
     bars, order = lead_by_lead(ground, {name: ground.bar(hands=hands) for name, hands in tables.items()})
     return Step(

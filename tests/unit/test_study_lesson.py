@@ -312,3 +312,15 @@ def test_a_rudiment_in_its_own_rhythm_keeps_it() -> None:
     lengths = {Fraction(s.grains, 10_080) for s in bar_strokes(exercise, 0)}
     assert lengths == {Fraction(1, 8), Fraction(1, 2)}
     assert page(lesson, "accents-through-it").aim.startswith("first every stroke of one hand")
+
+
+@pytest.mark.parametrize(
+    ("kit", "toms"),
+    [("five-piece", {"high-tom", "mid-tom", "floor-tom"}), ("four-piece", {"high-tom", "floor-tom"})],
+)
+def test_hands_walk_around_the_toms_that_a_kit_has(kit: str, toms: set[str]) -> None:
+    lesson = make_lesson("single stroke roll", LessonWish(kit=kit))
+    around = phrase_of(page(lesson, "around-the-drums"))
+    struck = {stroke.voice for played in strokes(arrange(around)) for stroke in played.laid.strokes}
+    assert {name for name in struck if name.endswith("tom")} == toms
+    assert [phrase_of(each).remarks for each in lesson.exercises] == [()] * len(lesson.exercises)
