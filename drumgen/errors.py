@@ -7,6 +7,7 @@ added by whoever knows it.
 
 from __future__ import annotations
 
+import os
 import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -48,6 +49,21 @@ def printable(text: str) -> str:
     'a\ufffd[31m\ufffd\ufffdb'
     """
     return "".join(char if char.isprintable() or char in _JOINERS else "\N{REPLACEMENT CHARACTER}" for char in text)
+
+
+def readable(name: str) -> str:
+    r"""A file's name as a text: bytes that this system's letters cannot tell are read as UTF-8, the rest is marked.
+
+    Systems keep names as bytes; what Python cannot read of them it keeps as half characters, which no text may hold.
+
+    >>> readable("strait"), readable("\udce9tude")
+    ('strait', '\ufffdtude')
+    """
+    try:
+        name.encode()
+    except UnicodeEncodeError:
+        return printable(os.fsencode(name).decode("utf-8", "replace"))
+    return printable(name)
 
 
 def _cut(text: str) -> str:

@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 
 SUFFIXES = (".mid", ".wav", ".flac", ".ogg", ".mp3", ".pdf", ".png", ".svg", ".musicxml", ".html")
 LONGEST_NAME_BYTES = 200
-_RESERVED = {"con", "prn", "aux", "nul", *(f"{word}{n}" for word in ("com", "lpt") for n in range(1, 10))}
+_RESERVED = {"con", "prn", "aux", "nul", *(f"{word}{digit}" for word in ("com", "lpt") for digit in "123456789¹²³")}
+"""Names that Windows has for devices, whatever their suffix (Microsoft, Naming Files, Paths, and Namespaces)."""
 
 
 def file_name(name: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from typing import NoReturn
 
 import pytest
@@ -19,3 +20,8 @@ def need(present: object, what: str) -> None:
     """Go on only where something is present."""
     if not present:
         missing(what)
+
+
+def need_letters() -> None:
+    """Go on only where files can be named in any letters: not in a locale of ASCII alone."""
+    need(sys.getfilesystemencoding() == "utf-8", "a UTF-8 locale")

@@ -8,7 +8,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from drumgen.errors import DrumgenError, Fault, printable
+from drumgen.errors import DrumgenError, Fault, readable
 from drumgen.practice import Practice
 from drumgen.spec.document import decode, read_document
 from drumgen.spec.layering import Overrides
@@ -52,7 +52,7 @@ class Source:
     @property
     def stem(self) -> str:
         """The phrase's name: that of its file, whose bytes need not be text."""
-        return printable(Path(self.entry.file).stem)
+        return readable(Path(self.entry.file).stem)
 
     def phrase(self) -> Phrase:
         """The phrase, with the book's heading and note. Raises DrumgenError with all faults of its file."""

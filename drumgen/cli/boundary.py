@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import os
 import sys
-from typing import TextIO
+from typing import TextIO, TypeGuard
 
 DONE, FOUND, BAD_INPUT, BUG, ALL_BUT_BROKEN, INTERRUPTED = 0, 1, 2, 3, 4, 130
 
@@ -69,8 +69,8 @@ def _run(arguments: list[str]) -> int:
         raise
     except (OSError, MemoryError) as error:
         return _refuse(_refusal(error))
-    except Exception:  # noqa: BLE001 - the last line of defence: our own bug, reported as one
-        return _report_bug()
+    except Exception as error:  # noqa: BLE001 - the last line of defence: our own bug, reported as one
+        return _refuse(_unnamable(error)) if _is_of_a_name(error) else _report_bug()
     return outcome if isinstance(outcome, int) else DONE
 
 
@@ -84,6 +84,18 @@ def _refusal(error: OSError | MemoryError) -> str:
     if error.filename is None:
         return str(Fault(f"the output cannot be written: {reason}"))
     return str(Fault(f"cannot be used: {reason}", file=str(error.filename)))
+
+
+def _is_of_a_name(error: Exception) -> TypeGuard[UnicodeEncodeError]:
+    """Whether the system's own encoding has no letters for a file's name: what is in files is UTF-8 always."""
+    return isinstance(error, UnicodeEncodeError) and error.encoding != "utf-8"
+
+
+def _unnamable(error: UnicodeEncodeError) -> str:
+    from drumgen.errors import Fault  # noqa: PLC0415 - as above
+
+    rule = f"a name in letters that this system has, which says they are {error.encoding} (PYTHONUTF8=1 takes all)"
+    return str(Fault(rule, got=f'"{error.object}"'))
 
 
 def _flushed(code: int) -> int:

@@ -48,7 +48,7 @@ def command(
     on its own. All that can be played are counted, and the best are shown first, with their cost term by term. The
     phrase's own file is never touched.
     """
-    from drumgen.errors import fail  # noqa: PLC0415 - commands import late
+    from drumgen.errors import fail, readable  # noqa: PLC0415 - commands import late
     from drumgen.study.vary import vary  # noqa: PLC0415 - as above
 
     if from_ not in (None, "sticking"):
@@ -61,7 +61,7 @@ def command(
                  easiest=easiest, from_sticking=from_ is not None)  # fmt: skip
     found = vary(file, kit, wish)
     remark(*found.remarks)
-    paths = _paths(output, file.title or Path(phrase).stem, len(found.found), overwrite=overwrite)
+    paths = _paths(output, file.title or readable(Path(phrase).stem), len(found.found), overwrite=overwrite)
     _save(paths, found.found)
     for index, variation in enumerate(found.found):
         say(f"{index + 1}. {variation.words}", f"   cost {variation.cost}{f'; wrote {paths[index]}' if paths else ''}")

@@ -7,7 +7,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from drumgen.book import USUAL_PRODUCTS, USUAL_WHOLE, Book, Entry
-from drumgen.errors import DrumgenError, Fault, reason_of
+from drumgen.errors import DrumgenError, Fault, readable, reason_of
 from drumgen.spec.book_file import BookFile, EntryTable, SharedTable, read_book
 from drumgen.spec.document import decode, read_document
 from drumgen.spec.loading import load_bytes
@@ -34,7 +34,7 @@ def load_book(path: FilePath | str) -> Book:
 
 def _book_of_file(path: FilePath) -> Book:
     file, _ = read_book(decode(load_bytes(path), file=str(path)), file=str(path))
-    return make_book(file, folder=path.parent, name=path.stem)
+    return make_book(file, folder=path.parent, name=readable(path.stem))
 
 
 def make_book(file: BookFile, *, folder: FilePath, name: str = "book") -> Book:
@@ -43,7 +43,7 @@ def make_book(file: BookFile, *, folder: FilePath, name: str = "book") -> Book:
     ``name`` is its title where it says none; where the file is just called book, the folder's name is.
     """
     tables = file.phrases or tuple(EntryTable.model_construct(file=found) for found in phrase_names(folder))
-    usual = {"title": name if name != "book" else folder.resolve().name, "together": USUAL_WHOLE}
+    usual = {"title": name if name != "book" else readable(folder.resolve().name), "together": USUAL_WHOLE}
     said = {
         key: value
         for key in ("title", "note", "together", "audio", "paper")

@@ -11,7 +11,7 @@ from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, NamedTuple
 
-from drumgen.errors import DrumgenError, Fault, nearest, reason_of
+from drumgen.errors import DrumgenError, Fault, nearest, readable, reason_of
 from drumgen.spec.document import LARGEST_BYTES, decode, read_document
 from drumgen.spec.kit_file import KitFile, make_kit
 from drumgen.spec.layering import Overrides
@@ -98,7 +98,7 @@ def load_kit(name: str, *, beside: FilePath | None = None, load: Load = load_byt
     if not name.endswith(".toml"):
         return shipped_kit(name)
     path = (beside / name) if beside else FilePath(name)
-    return read_kit(decode(load(path), file=str(path)), name=path.stem, file=str(path))
+    return read_kit(decode(load(path), file=str(path)), name=readable(path.stem), file=str(path))
 
 
 def load_phrase(path: FilePath | str, *, kit: str | None = None, overrides: Overrides | None = None) -> Loaded:
@@ -108,7 +108,7 @@ def load_phrase(path: FilePath | str, *, kit: str | None = None, overrides: Over
     """
     path = FilePath(path)
     text = decode(load_bytes(path), file=str(path))
-    return read_phrase(text, file=str(path), name=path.stem, kit=kit, overrides=overrides, beside=path.parent)
+    return read_phrase(text, file=str(path), name=readable(path.stem), kit=kit, overrides=overrides, beside=path.parent)
 
 
 def read_phrase(  # noqa: PLR0913 - each names one thing about the reading

@@ -29,6 +29,7 @@ Model = TypeVar("Model", bound="BaseModel")
 
 _KINDS = {
     "string_type": "a text in quotes",
+    "string_unicode": "a text whose letters this system can tell (PYTHONUTF8=1 lets Python read UTF-8)",
     "int_type": "a whole number",
     "int_from_float": "a whole number",
     "float_type": "a number",

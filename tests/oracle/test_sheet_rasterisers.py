@@ -96,7 +96,7 @@ def test_the_svg_stands_alone(file: Path) -> None:
 
 def pdf_text(content: bytes) -> str:
     document = pypdfium2.PdfDocument(content)
-    return "\n".join(page.get_textpage().get_text_range() for page in document)
+    return "\n".join(page.get_textpage().get_text_bounded() for page in document)
 
 
 @each_demo
@@ -125,7 +125,7 @@ def test_paper_and_pages() -> None:
         assert len(document) > 1
         assert [tuple(map(round, page.get_size())) for page in document] == [size] * len(document)
         last = len(document)
-        assert f"{last} of {last}" in document[last - 1].get_textpage().get_text_range()
+        assert f"{last} of {last}" in document[last - 1].get_textpage().get_text_bounded()
 
 
 def test_the_same_bytes_every_time() -> None:

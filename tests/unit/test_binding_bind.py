@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pypdfium2
 import pytest
 from book_room import BROKEN, LADDERED, bound, contents, phrase_text, write_phrases
+from needs import need_letters
 
 from drumgen.errors import DrumgenError, Fault
 
@@ -342,6 +343,7 @@ def test_a_book_bound_into_its_own_folder_never_reads_what_it_wrote(course: Path
 
 
 def test_phrases_from_elsewhere_are_read_and_nothing_is_written_there(course: Path, out: Path, tmp_path: Path) -> None:
+    need_letters()
     write_phrases(tmp_path / "vault", 水車=phrase_text("水車"), z=phrase_text("Z"))
     (course / "book.toml").write_text(
         QUIET + '[[phrases]]\nfile = "../vault/水車.toml"\n[[phrases]]\nfile = "../vault/z.toml"\n'
@@ -383,7 +385,7 @@ def test_headings_and_notes_stand_on_the_page_and_in_the_index_escaped(course: P
         for words in ("&lt;b&gt;Evenings&lt;/b&gt;", "Sticks &amp; pad", "&lt;i&gt;First&lt;/i&gt;", "Aim: &lt;u&gt;"):
             assert words in text
         assert not {"<i>First", "Aim: <u>"} & set(re.split("(<i>First|Aim: <u>)", text))
-    printed = pypdfium2.PdfDocument(contents(out)["book.pdf"])[0].get_textpage().get_text_range()
+    printed = pypdfium2.PdfDocument(contents(out)["book.pdf"])[0].get_textpage().get_text_bounded()
     for words in ("<b>Evenings</b>", "Sticks & pad", "<i>First</i>", "Aim: <u>", "Move on", "Two"):
         assert words in printed
 

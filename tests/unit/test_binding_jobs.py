@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from book_room import LADDERED, phrase_text, write_phrases
+from needs import need_letters
 
 from drumgen.binding.jobs import Job, Manner, jobs_of, output_name
 from drumgen.book import Book, Entry, Product
@@ -63,7 +64,7 @@ def test_the_names_of_a_phrase(course: Path) -> None:
         ("../../../etc/passwd.toml", "03-passwd.mid"),
         ("con.toml", "03-con_.mid"),
         ("水車.toml", "03-水車.mid"),
-        ("...toml", "03-phrase.mid"),
+        ("-.toml", "03-phrase.mid"),
         ("x" * 300 + ".toml", "03-" + "x" * 200 + ".mid"),
     ],
 )
@@ -81,6 +82,7 @@ def test_names_are_distinct_and_in_order_however_many_there_are(course: Path) ->
 
 
 def test_a_machine_with_short_names_gets_short_names(course: Path) -> None:
+    need_letters()
     (course / "kit.toml").write_text(
         '[limits]\nname_length = 8\nname_characters = "A-Z0-9_"\n[voices.snare]\nnote = 38\n'
         "[voices.click]\nnote = 76\n[voices.click-accent]\nnote = 77\n"

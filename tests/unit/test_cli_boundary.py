@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from command_line import PIER, PROGRAM, spawn
 from golden_case import run_here
+from needs import need_letters
 
 from drumgen.cli import boundary, phrases, program
 from drumgen.cli.program import COMMANDS
@@ -138,6 +139,7 @@ def test_a_console_that_cannot_show_a_sign(tmp_path: Path, command: str, encodin
 
 @pytest.mark.parametrize("encoding", ["cp1252", "ascii"])
 def test_an_error_on_a_console_that_cannot_show_it(tmp_path: Path, encoding: str) -> None:
+    need_letters()
     (tmp_path / "水門.toml").write_text('phrase = ["歌"]\n[bars."歌"]\nsticking = "R水"\n', "utf-8")
     code, out, errors = spawn(tmp_path, "check", "水門.toml", encoding=encoding)
     assert (code, out) == (2, "")
@@ -328,9 +330,9 @@ def test_shown_at_eighty_columns_unless_told() -> None:
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        (["new", "RLRR", "-o", "n" * 300 + ".toml"], "cannot be used: file name too long"),
+        (["new", "RLRR", "-o", "n" * 300 + ".toml"], "file name too long"),
         (["vary", "pier.toml", "-k", "2", "-o", "n" * 300], "cannot be used: file name too long"),
-        (["book", "n" * 300, "-o", "out"], "cannot be used: file name too long"),
+        (["book", "n" * 300, "-o", "out"], "file name too long"),
         (["vary", "pier.toml", "-k", "2", "-o", "pier.toml/x"], "pier.toml/x: cannot be used: not a directory"),
     ],
 )
@@ -338,6 +340,7 @@ def test_what_the_system_refuses_is_said_in_a_line(typed: list[str], said: str) 
     code, out, errors = run_here(typed)
     assert (code, out) == (2, "")
     assert errors.endswith(f"{said}\n")
+    assert re.search(": cannot be (used|written|read): ", errors)  # Python asks later from 3.14 on
     assert errors.count("\n") == 1
 
 

@@ -13,6 +13,7 @@ from typing import BinaryIO
 import pytest
 from command_line import PIER, PROGRAM
 from golden_case import run_here
+from needs import need_letters
 from smf_music import onsets
 from smf_reader import read_smf
 
@@ -226,6 +227,7 @@ def test_a_stickings_own_name(sticking: str, written: str) -> None:
 
 @pytest.mark.parametrize("stem", ["水門の歌", "نهر", "con", "a b", "a'b\"c", "-RL", "é"])
 def test_a_phrase_file_of_any_name(stem: str) -> None:
+    need_letters()
     Path(f"{stem}.toml").write_text(PIER)
     Path("out").mkdir()
     (written,) = wrote("render", "-o", "out/.mid", "--", f"{stem}.toml")

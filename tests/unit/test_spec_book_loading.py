@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
+from needs import need_letters
 
 from drumgen.book import Book, Entry
 from drumgen.errors import DrumgenError
@@ -81,6 +82,7 @@ click = "first"
 
 
 def test_a_folder_is_its_phrase_files_in_the_order_of_their_names(tmp_path: Path) -> None:
+    need_letters()
     folder = tmp_path / "weir"
     folder.mkdir()
     for name in ("10-last.toml", "2-next.TOML", "1-first.toml", "ähre.toml", "broken.toml", "notes.txt"):

@@ -60,8 +60,12 @@ def test_what_is_not_toml_is_shown_where_it_stands(text: str, line: int, shown: 
 
 
 def test_a_message_without_a_place_stands_at_the_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    class OddError(TOMLDecodeError):
+        def __init__(self) -> None:
+            ValueError.__init__(self, "Odd\x07 thing")
+
     def refuse(_: str) -> None:
-        raise TOMLDecodeError("Odd\x07 thing")
+        raise OddError
 
     monkeypatch.setattr("drumgen.spec.document.tomllib.loads", refuse)
     assert read("a = 1\nb = 2") == "shed.toml:2: not TOML: odd\N{REPLACEMENT CHARACTER} thing\n    b = 2\n         ^"
