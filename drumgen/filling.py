@@ -53,6 +53,18 @@ class Progress:
         return progress
 
 
+def come_round(carried: Carried, *, signs: int, places: int) -> Carried:
+    """The same to what comes after, in low numbers, so that what has come round is known again.
+
+    The sticking comes round every ``signs``, what is counted in places every ``places``. Where a hand is on its way
+    around its voices nothing is changed: it may stay on its last, and its strokes, beats and bars go on.
+    """
+    sign, wait_grains, slots, _, _, rounds = carried
+    if any(unit is not None for _, _, unit in rounds):
+        return carried
+    return sign % signs, wait_grains, slots % places, 0, 0, ()
+
+
 class Given(NamedTuple):
     """One sign in its slot: ``turn`` is how often the sticking has come round; ``part`` is -1 for the bar itself."""
 

@@ -7,16 +7,18 @@ and subdivision, and begins anew with each pass.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cached_property
+from math import lcm
 from typing import TYPE_CHECKING, NamedTuple
 
-from drumgen.filling import NOTHING_CARRIED
+from drumgen.filling import NOTHING_CARRIED, come_round
 from drumgen.kit import FOOT_OF
 from drumgen.layout import LIMB_ORDER, Laid, Stroke, lay_out_after, lay_out_fresh
 from drumgen.note_values import GRAINS_PER_QUARTER
 from drumgen.sticking import OTHER_HAND
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from drumgen.bar import Bar
     from drumgen.counts import Where
@@ -66,10 +68,16 @@ class _Walker:
     """
 
     def __init__(self, phrase: Phrase) -> None:
-        self.phrase, self.kit = phrase, phrase.kit
+        self.kit, self.first_number = phrase.kit, phrase.first_number
+        self.bars = [phrase.bars[name] for name in phrase.order]
         self.before: Span | None = None
         self.carried = NOTHING_CARRIED
         self.into: dict[int, Carried] = {}
+
+    @cached_property
+    def every(self) -> int:
+        """After so many places all that is counted in places comes round."""
+        return lcm(*(number for bar in dict.fromkeys(self.bars) for number in _every(bar)))
 
     def lay(self, span: Span, bar: Bar) -> Laid:
         before, self.before = self.before, span
@@ -77,21 +85,34 @@ class _Walker:
             return lay_out_fresh(bar, self.kit)
         follows = before is not None and (before.pass_number, before.number + 1) == (span.pass_number, span.number)
         if not (follows and before is not None and _continues(before.bar, bar)):
-            self.carried = self._carried_into(span.number - self.phrase.first_number)
-        laid, self.carried = lay_out_after(bar, self.kit, self.carried)
+            self.carried = self._carried_into(span.number - self.first_number)
+        laid, self.carried = self._lay(bar, self.carried)
         return laid
+
+    def _lay(self, bar: Bar, carried: Carried) -> tuple[Laid, Carried]:
+        laid, carried = lay_out_after(bar, self.kit, carried)
+        signs = len(bar.layer.sticking.signs) if bar.layer.sticking else 1
+        return laid, come_round(carried, signs=signs, places=self.every)
 
     def _carried_into(self, index: int) -> Carried:
         """What the phrase carries into its bar ``index`` (from 0)."""
-        bars = [self.phrase.bars[name] for name in self.phrase.order[: index + 1]]
-        start = index
+        bars, start = self.bars, index
         while start > 0 and start not in self.into and _continues(bars[start - 1], bars[start]):
             start -= 1
         carried = self.into.setdefault(start, NOTHING_CARRIED)
         for at in range(start, index):
-            _, carried = lay_out_after(bars[at], self.kit, carried)
+            _, carried = self._lay(bars[at], carried)
             self.into[at + 1] = carried
         return carried
+
+
+def _every(bar: Bar) -> Iterator[int]:
+    """The n of each "every n" that is written in a bar."""
+    for layer in (bar.layer, *(part.layer for part in bar.parts)):
+        written = [line.places for line in (*layer.accents, *layer.ghosts)]
+        written += [places for hand in layer.hands.values() for places, _ in hand.counts]
+        written += [line.rule for line in layer.feet if not isinstance(line.rule, str)]
+        yield from (where.number for places in written for where in places.wheres if where.form == "every")
 
 
 def _continues(before: Bar | None, bar: Bar) -> bool:

@@ -41,7 +41,7 @@ OFFERS = (
 )
 
 
-SIGNS = ("R", "L", "R", "L", "B", ">R", ">L", "(R)", "(L)", "lR", "rL")
+SIGNS = ("R", "L", "R", "L", "B", ">R", ">L", "(R)", "(L)", "lR", "rL", "llR")
 ORDERS = ('"x"', '"x", "x"', '"g", "x"', '"x", "g"', '"g", "x", "g", "x"')
 KICKS = ("", "1", "1 1&", "all", "with accents")
 RIGHT_HANDS = ('"hihat"', '"snare"', '{ main = "hihat", "1" = "snare" }')
@@ -155,12 +155,16 @@ class SlowWay:
     def _shape(self, row: list[Moment]) -> int:
         total = 0
         last: dict[bool, tuple[Voice, int]] = {}
+        latest: tuple[bool, Voice, int] | None = None
         for moment in row:
             number = self._choice(moment)
             if moment.grace or number is None:
                 continue
             choice = self.puzzle.material.choices[number]
             accented = choice.stroke.level == "accent"
+            if latest is not None and latest[0] != accented and latest[2] == choice.figure:
+                total += cost.accent_and_taps(latest[1], moment.voice, self.kit)
+            latest = (accented, moment.voice, choice.figure)
             if accented in last:
                 before, figure = last[accented]
                 total += cost.shape(

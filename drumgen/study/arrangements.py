@@ -10,6 +10,7 @@ from drumgen.errors import DrumgenError, Fault
 from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.study import cost
+from drumgen.study.builder import Builder, reach_points
 from drumgen.study.by_rule import FootRule, RuledBar
 from drumgen.study.by_stroke import in_order_of_cost
 from drumgen.study.combining import Listed, combined
@@ -20,7 +21,7 @@ from drumgen.study.material import material_of, with_kicks, written_hand
 from drumgen.study.moments import moments_of
 from drumgen.study.parts import said_by_parts
 from drumgen.study.playings import playings_of
-from drumgen.study.puzzle import NEVER, Builder, reach_points
+from drumgen.study.puzzle import NEVER
 from drumgen.study.refusing import hopeless, nothing_found
 from drumgen.study.rewriting import Change, map_by_counts, rewritten
 from drumgen.study.surroundings import Walk, surroundings
@@ -106,11 +107,12 @@ class Arrangements:
 
     def _bar(self, name: str, around: Surroundings, offered: tuple[Voice, ...]) -> _Bar:
         feet = self._feet(name)
+        builder = Builder(self.materials[name], self.kit, self.wish.skill, around.playings, around.seams)
         puzzles = []
         for foot, _ in feet:
             places = kicked(self.plan, with_foot(self.phrase.bars[name], self.kit, foot), self.playings[name])
             material = with_kicks(self.materials[name], self.kit, offered, places)
-            puzzles.append(Builder(material, self.kit, self.wish.skill).build(around.playings, around.seams))
+            puzzles.append(builder.puzzle(material))
         return _Bar(name, feet, puzzles)
 
     def _refuse_carried(self) -> None:

@@ -86,8 +86,8 @@ class _Pairs:
         row_of = {choice: i for i, choice in enumerate(self.right.choices)}
         column_of = {choice: i for i, choice in enumerate(self.left.choices)}
         voices = len(self.puzzle.voices)
-        table = np.zeros((len(self.right.maps), len(self.left.choices) * voices), dtype=np.int64)
-        for (first, second), points in self.puzzle.points_together().items():
+        table = np.zeros((len(self.right.lines), len(self.left.choices) * voices), dtype=np.int64)
+        for (first, second), points in self.puzzle.together.items():
             if first in row_of and second in column_of:
                 mine, theirs, shown = first, second, points
             elif second in row_of and first in column_of:
@@ -104,9 +104,9 @@ class _Pairs:
         found: list[Points] = []
         limit = NEVER
         left_from = np.arange(len(left.choices)) * len(self.puzzle.voices)
-        if not len(right.maps) or not len(left.maps):
+        if not len(right.lines) or not len(left.lines):
             return []
-        for start in range(0, len(right.maps), _BLOCK):
+        for start in range(0, len(right.lines), _BLOCK):
             if right.points[start] + left.points[0] + foot > limit:
                 break
             rows = slice(start, start + _BLOCK)
@@ -120,14 +120,14 @@ class _Pairs:
             found.append(np.stack([total[where], where[0] + start, where[1]], axis=1))
             limit = _limit(found, most, limit)
         rows_found = np.concatenate(found)
-        return [(int(a), int(b), int(c)) for a, b, c in rows_found[rows_found[:, 0] <= limit]]
+        return list(map(tuple, rows_found[rows_found[:, 0] <= limit].tolist()))
 
     def ruled(self, points: int, right: int, left: int, foot: int) -> Ruled:
         """One pair as an orchestration."""
         numbers = dict(zip(self.right.choices, self.right.numbers[right].tolist(), strict=True))
         numbers |= dict(zip(self.left.choices, self.left.numbers[left].tolist(), strict=True))
         voices = tuple(numbers[i] for i in range(self.puzzle.size))
-        return Ruled(points, voices, self.right.maps[right], self.left.maps[left], foot)
+        return Ruled(points, voices, self.right.hand_map(right), self.left.hand_map(left), foot)
 
 
 def _crashes(puzzle: Puzzle, hand: Candidates) -> Points:

@@ -33,10 +33,9 @@ class Tables:
 
     def __init__(self, puzzle: Puzzle) -> None:
         self.puzzle = puzzle
-        alone = puzzle.points_alone()
-        self.alone = [alone[i][list(known)] for i, known in enumerate(puzzle.open_to)]
+        self.alone = [puzzle.alone[i][list(known)] for i, known in enumerate(puzzle.open_to)]
         self.links: list[list[tuple[int, Points]]] = [[] for _ in puzzle.open_to]
-        for (first, second), points in puzzle.points_together().items():
+        for (first, second), points in puzzle.together.items():
             table = points[np.ix_(puzzle.open_to[first], puzzle.open_to[second])]
             if table.any():
                 self.links[second].append((first, table))

@@ -1,20 +1,21 @@
 """Cost: what an orchestration costs, term by term. Less is better; whole points, so that equal is equal.
 
 Every term is of one stroke or of two, and every number is ours: weights of taste, none of them published. What a player
-cannot do at all is no cost but a limit (see `limits_of` in `puzzle`).
+cannot do at all is no cost but a limit (see `material`).
 
 | term | what it is for |
 |---|---|
 | effort | moves that take much of the time there is: `EFFORT` x (time needed / time there is) squared |
 | direction | a fill goes around the drums, hi-hat's side to floor tom: a step back, a jump, standing still cost |
 | speaking | accents on voices that speak, best with the kick under them; taps on voices that do not shout |
-| shape | within a figure a hand keeps its taps and its accents on one voice each; its taps from figure to figure too |
+| shape | in a figure a hand has its taps on one voice, its accents on one, not on two toms; taps stay or go a step |
 | company | one place at a time: while one hand is at a tom the other is with it, or at home |
 | leading | a fill prepares its landing: it ends on the lowest tom or at home, and does not use up the crash |
 | rules | by rule only: what there is to remember, one more rule, one more drum |
 | feet | by rule only: how busy the foot is, and a foot other than written |
 
-A *figure* is what is heard as one: see `figures` in `puzzle`. Its *carrier* is its first accent, else its first stroke.
+A *figure* is what is heard as one: see `figures` in `material`. Its *carrier* is its first accent, else its first
+stroke.
 """
 
 from __future__ import annotations
@@ -35,11 +36,12 @@ STEP_BACK = 30
 JUMP = 10
 INSIDE_FIGURE = 30
 INSIDE_FIGURE_STEP = 12
-TAPS_MOVE = 14
+TAPS_MOVE = 24
 TAPS_STEP = 2
+TWO_TOMS = 16
 APART_ON_TOMS = 14
-WEAK_END = 16
-CRASH_TOO_SOON = 10
+WEAK_END = 24
+CRASH_TOO_SOON = 24
 ACCENT_WITHOUT_KICK = 5
 ONE_RULE = 3
 ONE_DRUM = 1
@@ -54,7 +56,7 @@ _ACCENTED = {
     "snare": 4,
     "rimshot": 0,
     "cross-stick": 14,
-    "hihat": 24,
+    "hihat": 32,
     "hihat-half": 10,
     "hihat-open": 8,
     "ride": 20,
@@ -139,9 +141,18 @@ def shape(one: Voice, other: Voice, *, accented: bool, same_figure: bool, fill: 
     return 0 if accented else TAPS_STEP if step else TAPS_MOVE
 
 
+def accent_and_taps(one: Voice, other: Voice, kit: Kit) -> int:
+    """From an accent of a hand to its tap beside it in one figure, or back: on two toms it does not stand out."""
+    return TWO_TOMS if _two_toms(one, other, kit) else 0
+
+
+def _two_toms(one: Voice, other: Voice, kit: Kit) -> bool:
+    return one.name != other.name and is_tom(one, kit) and is_tom(other, kit)
+
+
 def company(one: Voice, other: Voice, kit: Kit) -> int:
     """From a stroke of one hand to the next of the other: two toms at once are two places to be."""
-    return APART_ON_TOMS if one.name != other.name and is_tom(one, kit) and is_tom(other, kit) else 0
+    return APART_ON_TOMS if _two_toms(one, other, kit) else 0
 
 
 def leading(voice: Voice, kit: Kit, order: dict[str, int], *, last: bool) -> int:
@@ -156,5 +167,9 @@ def leading(voice: Voice, kit: Kit, order: dict[str, int], *, last: bool) -> int
 
 def rules(hand: HandMap) -> int:
     """What there is to remember of a hand's map: a voice alone is nothing."""
-    number = bool(hand.accent) + bool(hand.ghost) + 2 * bool(hand.around)
-    return ONE_RULE * number + ONE_DRUM * len(hand.around)
+    return rules_of(len(hand.around), accent=bool(hand.accent), ghost=bool(hand.ghost))
+
+
+def rules_of(around: int, *, accent: bool, ghost: bool) -> int:
+    """What there is to remember of a way around so many drums, with voices of their own for accents and ghost notes."""
+    return ONE_RULE * (accent + ghost + 2 * bool(around)) + ONE_DRUM * around

@@ -7,7 +7,8 @@ limb the largest f is a quotient, and the top tempo is the smallest of all.
 
 from __future__ import annotations
 
-from itertools import pairwise
+from collections import Counter
+from itertools import islice, pairwise
 from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -16,8 +17,13 @@ from drumgen.study.reach import Need, foot_need, hand_need
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from drumgen.study.moments import Moment
+    from drumgen.sticking import Limb
+    from drumgen.study.moments import Moment, Moments, Placed
     from drumgen.trade.limits import Level as Skill
+
+
+DRAG = 2
+"""So many grace notes are a drag: one full stroke and its rebound."""
 
 
 class Demand(NamedTuple):
@@ -33,14 +39,56 @@ class Demand(NamedTuple):
     middle: Moment | None = None
 
 
-def demands(row: Sequence[Moment], *, skill: Skill, again_s: float | None = None) -> Iterator[Demand]:
-    """The demands on one limb, in order; with ``again_s``, the row comes round after that many seconds.
+class Asked(NamedTuple):
+    """A demand as it is first met, and how often it comes."""
+
+    demand: Demand
+    times: int
+
+
+def asked_of(moments: Moments, limb: Limb, *, skill: Skill, loop: bool = False) -> list[Asked]:
+    """The different demands on one limb in a plan, in the order in which they are first met; a loop has its seam.
+
+    What is asked in a span hangs on how it is played and on the two strokes before it: worked out once for each.
+    """
+    rows = {timed: _one_by_one(timed.by_limb[limb]) for timed in dict.fromkeys(moments.timed)}
+    found: dict[tuple[object, ...], list[Demand]] = {}
+    times: Counter[tuple[object, ...]] = Counter()
+    tail: list[Placed] = []
+    for span, timed in enumerate(moments.timed):
+        if not rows[timed]:
+            continue
+        key = (timed, *(moments.since(each, span) for each in tail))
+        if key not in found:
+            found[key] = _after(moments, tail, [(span, moment) for moment in rows[timed]], skill)
+        times[key] += 1
+        tail = [*tail, *((span, moment) for moment in rows[timed][-2:])][-2:]
+    asked = [Asked(demand, times[key]) for key, row in found.items() for demand in row]
+    if loop:
+        again = enumerate(moments.timed, len(moments.timed))
+        first = list(islice(((span, moment) for span, timed in again for moment in rows[timed]), 2))
+        seam = _after(moments, tail, first, skill)
+        asked += [Asked(demand, 1) for demand in seam if demand.first.at_s < moments.end_s]
+    return asked
+
+
+def _after(moments: Moments, before: list[Placed], own: list[Placed], skill: Skill) -> list[Demand]:
+    """The demands that end in ``own``; ``before`` are the two strokes before it, or as many as there are."""
+    row = [moments.placed(*each) for each in (*before, *own)]
+    return list(islice(demands(row, skill=skill), int(len(before) == 2), None))
+
+
+def _one_by_one(row: Sequence[Moment]) -> list[Moment]:
+    """Without the second of two strokes at one moment."""
+    return [moment for index, moment in enumerate(row) if not index or moment.at_s > row[index - 1].at_s]
+
+
+def demands(row: Sequence[Moment], *, skill: Skill) -> Iterator[Demand]:
+    """The demands on one limb, in order.
 
     Strokes of one limb at one moment are no demand but a fault, and are passed over.
     """
-    row = [moment for index, moment in enumerate(row) if not index or moment.at_s > row[index - 1].at_s]
-    if again_s is not None:
-        row += [moment._replace(at_s=moment.at_s + again_s) for moment in row[:2]]
+    row = _one_by_one(row)
     before: Demand | None = None
     for first, second in pairwise(row):
         need = need_between(first, second, skill=skill)
@@ -56,7 +104,8 @@ def need_between(first: Moment, second: Moment, *, skill: Skill) -> Need:
     """What the limb of two moments, one after the other, needs between them."""
     if second.limb in ("K", "H"):
         return foot_need(first.voice, second.voice, skill=skill)
-    bounces = not (second.accented or second.buzz or first.buzz)
+    bounced = second.buzz or first.buzz or DRAG in (first.grace, second.grace)  # of which a hand has rebounds already
+    bounces = not (second.accented or bounced)
     return hand_need(first.voice, second.voice, bounces=bounces, skill=skill)
 
 

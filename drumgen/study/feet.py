@@ -9,7 +9,7 @@ from drumgen.bar import FOLLOWS, FootLine
 from drumgen.counts import Places
 from drumgen.plan import arrange
 from drumgen.study import cost
-from drumgen.study.demands import demands
+from drumgen.study.demands import asked_of
 from drumgen.study.material import kick_places
 from drumgen.study.moments import moments_of
 from drumgen.study.playings import played_with
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from drumgen.phrase import Phrase
     from drumgen.plan import Plan
     from drumgen.practice import Practice
-    from drumgen.study.demands import Demand
+    from drumgen.study.demands import Asked
     from drumgen.study.parts import SaidByParts
     from drumgen.study.playings import Playings
     from drumgen.trade.limits import Level as Skill
@@ -73,29 +73,32 @@ class Footwork:
 
     def __init__(self, phrase: Phrase, practice: Practice, skill: Skill) -> None:
         self.phrase, self.practice, self.skill = phrase, practice, skill
-        self._known: dict[tuple[tuple[str, str], ...], bool] = {}
+        self._known: dict[tuple[tuple[str, str], ...], list[tuple[str, Asked]]] = {}
 
-    def demands(self, rules: Mapping[str, str | None]) -> Iterator[tuple[str, Demand]]:
-        """Every demand on the kick foot, with the name of the bar it ends in."""
+    def asked(self, rules: Mapping[str, str | None]) -> list[tuple[str, Asked]]:
+        """What is asked of the kick foot, with the name of the bar it stands in, if it is one."""
+        key = tuple(sorted((name, rule) for name, rule in rules.items() if rule is not AS_WRITTEN))
+        if key not in self._known:
+            self._known[key] = list(self._asked(rules))
+        return self._known[key]
+
+    def _asked(self, rules: Mapping[str, str | None]) -> Iterator[tuple[str, Asked]]:
         kit = self.phrase.kit
         bars = {name: with_foot(bar, kit, rules.get(name)) for name, bar in self.phrase.bars.items()}
         moments = moments_of(arrange(replace(self.phrase, bars=bars), self.practice))
-        for demand in demands(moments.by_limb["K"], skill=self.skill):
-            first, second = (moments.played[moment.span].span.bar for moment in (demand.first, demand.second))
-            yield first.name if first is not None and first is second else "", demand
+        for each in asked_of(moments, "K", skill=self.skill):
+            first, second = (moments.played[moment.span].span.bar for moment in (each.demand.first, each.demand.second))
+            yield first.name if first is not None and first is second else "", each
 
     def playable(self, rules: Mapping[str, str | None]) -> bool:
         """Whether the foot has the time it needs everywhere."""
-        key = tuple(sorted((name, rule) for name, rule in rules.items() if rule is not AS_WRITTEN))
-        if key not in self._known:
-            self._known[key] = all(demand.factor >= 1 - _SLACK for _, demand in self.demands(rules))
-        return self._known[key]
+        return all(each.demand.factor >= 1 - _SLACK for _, each in self.asked(rules))
 
     def points(self, name: str, rule: str | None) -> int:
         """What a rule for the foot costs in one bar."""
         busy = [
-            cost.FOOT_EFFORT * min(1.0, 1 / demand.factor) ** 2
-            for bar, demand in self.demands({name: rule})
+            times * cost.FOOT_EFFORT * min(1.0, 1 / demand.factor) ** 2
+            for bar, (demand, times) in self.asked({name: rule})
             if bar == name and demand.middle is None
         ]
         playings = max(1, sum(each == name for each in self.phrase.order))

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from bisect import bisect_left
 from dataclasses import dataclass
-from itertools import pairwise
+from math import inf
 from typing import TYPE_CHECKING
 
 from drumgen.study.words import count_words, voice_words
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from drumgen.sticking import Limb
-    from drumgen.study.demands import Demand
+    from drumgen.study.demands import Asked, Demand
     from drumgen.study.moments import Moment, Moments
 
 REST_S = 1.0
@@ -50,26 +50,27 @@ class LimbFigures:
         return ", ".join(words)
 
 
-def figures_of(moments: Moments, limb: Limb, found: Sequence[Demand]) -> LimbFigures:
-    """The figures of a limb that plays at least once; ``found`` are its demands."""
-    row = moments.by_limb[limb]
-    by_bar = Counter({index: 0 for index, each in enumerate(moments.played) if each.span.kind == "bar"})
-    for moment in row:
-        by_bar[moment.span] += moment.grace or 1
-    pairs = [demand for demand in found if demand.middle is None]
+def figures_of(moments: Moments, limb: Limb, found: Sequence[Asked]) -> LimbFigures:
+    """The figures of a limb that plays at least once; ``found`` is what it is asked for."""
+    strokes = {timed: sum(each.grace or 1 for each in timed.by_limb[limb]) for timed in dict.fromkeys(moments.timed)}
+    in_bars = [
+        strokes[timed]
+        for timed, (span, _) in zip(moments.timed, moments.played, strict=True)
+        if strokes[timed] or span.kind == "bar"
+    ]
+    pairs = [demand for demand, _ in found if demand.middle is None]
     moves = [demand for demand in pairs if demand.need.reach_cm > 0]
     farthest = max(moves, key=lambda demand: demand.need.reach_cm, default=None)
     repeats = [_gap_s(demand) for demand in pairs if demand.need.asked != "move"]
-    total = sum(by_bar.values())
     return LimbFigures(
-        strokes=total,
-        strokes_a_bar=round(total / max(1, len(by_bar)), 2),
-        most_in_a_bar=max(by_bar.values()),
-        busiest_second=_busiest(row),
+        strokes=sum(in_bars),
+        strokes_a_bar=round(sum(in_bars) / len(in_bars), 2),
+        most_in_a_bar=max(in_bars),
+        busiest_second=_busiest(moments, limb),
         longest_move_cm=round(farthest.need.reach_cm, 1) if farthest else 0.0,
         longest_move=_move_words(farthest, moments) if farthest else "",
         quickest_repeat_ms=round(1000 * min(repeats), 1) if repeats else None,
-        longest_unrested_s=round(_unrested(row), 3),
+        longest_unrested_s=round(_unrested(moments, limb), 3),
     )
 
 
@@ -84,21 +85,48 @@ def _move_words(demand: Demand, moments: Moments) -> str:
     return f"bar {bar}, {one} on {count_words(first, moments)} to {other} on {count_words(second, moments)}"
 
 
-def _busiest(row: Sequence[Moment]) -> int:
-    """The most strokes within any second, its end not counted."""
-    times = sorted(moment.begins_s for moment in row for _ in range(moment.grace or 1))
-    most = start = 0
-    for end, time_s in enumerate(times):
-        while time_s - times[start] >= 1 - 1e-9:
-            start += 1
-        most = max(most, end - start + 1)
+def _busiest(moments: Moments, limb: Limb) -> int:
+    """The most strokes within any second, its end not counted; spans with the same around them are looked at once."""
+    timed, starts_s = moments.timed, [*moments.starts_s, moments.end_s]
+    early_s = max(each.early_s for one in dict.fromkeys(timed) for each in one.by_limb[limb])
+    most, low, high = 0, 0, 0
+    seen: set[tuple[object, ...]] = set()
+    for span in range(len(timed)):
+        while starts_s[low + 1] <= starts_s[span] - early_s:
+            low += 1
+        while high < len(timed) and starts_s[high] - early_s < starts_s[span + 1] + 1:
+            high += 1
+        key = (span - low, *timed[low:high])
+        if timed[span].by_limb[limb] and key not in seen:
+            seen.add(key)
+            most = max(most, _most_from(moments, limb, span, range(low, high)))
     return most
 
 
-def _unrested(row: Sequence[Moment]) -> float:
-    longest, began = 0.0, row[0].begins_s
-    for first, second in pairwise(row):
-        if second.begins_s - first.at_s >= REST_S:
-            began = second.begins_s
-        longest = max(longest, second.at_s - began)
+def _most_from(moments: Moments, limb: Limb, span: int, around: range) -> int:
+    """The most strokes within a second that begins with a stroke of one span."""
+    begin_s = {at: [each.begins_s for each in moments.of(at, limb) for _ in range(each.grace or 1)] for at in around}
+    all_s = sorted(each for row in begin_s.values() for each in row)
+    return max(bisect_left(all_s, first_s + 1 - 1e-9) - bisect_left(all_s, first_s) for first_s in begin_s[span])
+
+
+def _unrested(moments: Moments, limb: Limb) -> float:
+    runs = {timed: _runs(timed.by_limb[limb]) for timed in dict.fromkeys(moments.timed)}
+    longest = began = 0.0
+    last = -inf
+    for start_s, timed in zip(moments.starts_s, moments.timed, strict=True):
+        for begins_s, ends_s in runs[timed]:
+            if start_s + begins_s - last >= REST_S:
+                began = start_s + begins_s
+            last = start_s + ends_s
+            longest = max(longest, last - began)
     return longest
+
+
+def _runs(row: Sequence[Moment]) -> list[tuple[float, float]]:
+    """Where each run of strokes without a rest begins and ends."""
+    runs: list[tuple[float, float]] = []
+    for moment in row:
+        rested = not runs or moment.begins_s - runs[-1][1] >= REST_S
+        runs = [*runs, (moment.begins_s, moment.at_s)] if rested else [*runs[:-1], (runs[-1][0], moment.at_s)]
+    return runs

@@ -4,11 +4,12 @@ In plain words. A hand that goes from one voice to another needs the time of Fit
 milliseconds, A the distance on the plan of the kit and W the striking width of the voice it goes to (Shannon form,
 fitted to Fitts' own table of 1954, see `limits`; the fit is derived). It is never quicker than the same hand's repeated
 full stroke. On one and the same spot a hand needs the time of a full stroke, or of a rebound where the second stroke
-bounces off the first; never two rebounds in a row, so that of three strokes in a row one is full. An accented stroke,
-a buzz and the stroke after a buzz are full. A double split over two drums is a move. Two voices at one place with
-different widths (snare and rim) are different spots without a distance: a full stroke. A foot on one pedal needs the
-time of its repeated stroke, or of a quick pair that is not followed by another; between two pedals Drury's line for
-feet (*published*, second-hand), never quicker than its repeated stroke. Three levels scale it as `limits` has them.
+bounces off the first; never two rebounds in a row, so that of three strokes in a row one is full. An accented stroke, a
+buzz and the stroke after a buzz are full; a drag is a full stroke and its rebound, and the stroke after it is full. A
+double split over two drums is a move. Two voices at one place with different widths (snare and rim) are different spots
+without a distance: a full stroke. A foot on one pedal needs the time of its repeated stroke, or of a quick pair that is
+not followed by another; between two pedals Drury's line for feet (*published*, second-hand), never quicker than its
+repeated stroke. Three levels scale it as `limits` has them.
 
 What it leaves out: heights, angles, grips, how loud, how long, how tired. The fit was made with a pen-sized stylus and
 small targets; no published study is known that fits it to drums. So it ranks phrases and warns; it does not measure
@@ -80,7 +81,7 @@ def move_ms(reach_cm: float, width_cm: float, *, skill: Skill, foot: bool = Fals
 def hand_need(one: Voice, other: Voice, *, bounces: bool, skill: Skill) -> Need:
     """What a hand needs from a stroke on ``one`` to a stroke on ``other``.
 
-    ``bounces``: the second may be a rebound of the first, being neither accented nor a buzz nor after one.
+    ``bounces``: the second may be a rebound of the first, being neither accented nor a buzz or drag, nor after one.
     """
     full = HAND_REPEATED.at(skill)
     if same_spot(one, other):

@@ -26,7 +26,7 @@ _EVERY = {
     "stroke": "with every stroke",
     "beat": "a drum each beat",
     "group": "a drum each time round",
-    "bar": "each bar",
+    "bar": "a drum each bar",
 }
 _MOST_RUNS = 6
 
@@ -92,7 +92,7 @@ def _run_words(material: Material, names: Sequence[str], own: list[int], order: 
     told_runs = [
         f"{voice_words(names[run[0]])} from {spoken(material.choices[run[0]].place, meter=meter)}" for run in runs
     ]
-    return ", ".join(told_runs)
+    return f"plays {', '.join(told_runs)}"
 
 
 def _line(names: Sequence[str]) -> list[str]:

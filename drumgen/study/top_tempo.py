@@ -12,15 +12,18 @@ from math import inf
 from typing import TYPE_CHECKING, Any
 
 from drumgen.study.concerns import Concern, concerns_of
-from drumgen.study.demands import Demand, demands
+from drumgen.study.demands import asked_of
 from drumgen.study.figures import LimbFigures, figures_of
-from drumgen.study.moments import moments_of
+from drumgen.study.moments import LIMBS, moments_of
 from drumgen.study.words import demand_words, limb_words
 from drumgen.tempo import FASTEST
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from drumgen.plan import Plan
     from drumgen.sticking import Limb
+    from drumgen.study.demands import Asked
     from drumgen.study.moments import Moments
     from drumgen.trade.limits import Level as Skill
 
@@ -110,8 +113,9 @@ def top_tempo(plan: Plan, *, skill: Skill = "player") -> TopTempo:
     """
     moments = moments_of(plan)
     tempo, unit = _tempo_of(plan)
-    asked = {limb: _demands(plan, moments, limb, skill) for limb in moments.by_limb}
-    limbs = tuple(_limb(plan, moments, limb, found, tempo) for limb, found in asked.items() if moments.by_limb[limb])
+    playing = [limb for limb in LIMBS if any(timed.by_limb[limb] for timed in moments.timed)]
+    asked = {limb: asked_of(moments, limb, skill=skill, loop=plan.loop) for limb in playing}
+    limbs = tuple(_limb(moments, limb, found, tempo) for limb, found in asked.items())
     tops = [limb.top for limb in limbs if limb.top is not None]
     return TopTempo(
         title=plan.phrase.title,
@@ -120,12 +124,8 @@ def top_tempo(plan: Plan, *, skill: Skill = "player") -> TopTempo:
         unit=unit,
         top=min(tops, default=None),
         limbs=limbs,
-        concerns=concerns_of(plan, moments, [demand for row in asked.values() for demand in row]),
+        concerns=concerns_of(moments, [each for row in asked.values() for each in row]),
     )
-
-
-def _demands(plan: Plan, moments: Moments, limb: Limb, skill: Skill) -> tuple[Demand, ...]:
-    return tuple(demands(moments.by_limb[limb], skill=skill, again_s=moments.end_s if plan.loop else None))
 
 
 def _tempo_of(plan: Plan) -> tuple[float, str]:
@@ -138,13 +138,13 @@ def _tempo_of(plan: Plan) -> tuple[float, str]:
     return float(phrase.tempo.start * Fraction(span.quarters[0]) / own[0]), phrase.tempo.unit
 
 
-def _limb(plan: Plan, moments: Moments, limb: Limb, found: tuple[Demand, ...], tempo: float) -> LimbTempo:
+def _limb(moments: Moments, limb: Limb, found: Sequence[Asked], tempo: float) -> LimbTempo:
     figures = figures_of(moments, limb, found)
-    worst = min(found, key=lambda demand: round(demand.factor, 9), default=None)
+    worst = min((demand for demand, _ in found), key=lambda demand: round(demand.factor, 9), default=None)
     if worst is None or worst.factor == inf:
         return LimbTempo(limb, figures, None, None)
     top = round(tempo * worst.factor, 6)
-    words = f"{demand_words(worst, moments, plan.grains)}: up to {shown_tempo(top)}"
+    words = f"{demand_words(worst, moments)}: up to {shown_tempo(top)}"
     need = worst.need
     tightest = Tightest(
         limb=limb,

@@ -28,10 +28,14 @@ EARLY = 1 / 16
 
 
 class Beats(NamedTuple):
-    """All beats of a take: where they start in ticks, how long they are, in which bar (from 0) and which of it."""
+    """All beats of a take: where they start in ticks and how long they are, in which bar (from 0) and which of it.
+
+    ``place`` is where each starts in its bar, in grains.
+    """
 
     start: Numbers
     ticks: Numbers
+    place: Wholes
     grains: Wholes
     bar: Wholes
     number: Wholes
@@ -54,21 +58,24 @@ class Beats(NamedTuple):
 def beats_of(take: Take, gestures: Sequence[Gesture]) -> Beats:
     """The beats of a take. Raises DrumgenError where there are more bars than a phrase has."""
     scale = take.ppq / GRAINS_PER_QUARTER
-    rows: list[tuple[float, float, int, int, int]] = []
+    at, place, grains, bar, number = [], [], [], [], []
     meters: list[Meter] = []
-    for at, meter in _bars(take, gestures):
-        rows += [
-            (at + start * scale, grains * scale, grains, len(meters), number)
-            for number, (start, grains) in enumerate(meter.beats)
-        ]
-        meters.append(meter)
-    columns = list(zip(*rows, strict=True))
-    grains, bar, number = (np.array(column, dtype=np.int64) for column in columns[2:])
-    return Beats(np.array(columns[0]), np.array(columns[1]), grains, bar, number, tuple(meters))
+    for starts, meter in _bars(take, gestures):
+        beats, times = meter.beats, len(starts)
+        at.append(np.repeat(starts, len(beats)))
+        place += [beat.start for beat in beats] * times
+        grains += [beat.grains for beat in beats] * times
+        bar.append(np.repeat(np.arange(len(meters), len(meters) + times), len(beats)))
+        number += list(range(len(beats))) * times
+        meters += [meter] * times
+    places, lengths, numbers = (np.array(row, dtype=np.int64) for row in (place, grains, number))
+    start: Numbers = np.concatenate(at) + places * scale
+    ticks = lengths.astype(np.float64) * scale
+    return Beats(start, ticks, places, lengths, np.concatenate(bar), numbers, tuple(meters))
 
 
-def _bars(take: Take, gestures: Sequence[Gesture]) -> Iterator[tuple[float, Meter]]:
-    """Where each bar starts in ticks, and its meter; the last holds the end and, with a little early, all strokes."""
+def _bars(take: Take, gestures: Sequence[Gesture]) -> Iterator[tuple[Numbers, Meter]]:
+    """Where bars of one meter start in ticks; the last holds the end and, with a little early, all strokes."""
     scale = take.ppq / GRAINS_PER_QUARTER
     early = EARLY * scale * take.meters[-1].meter.beats[0].grains
     end = max([float(take.end_tick), *(gesture.tick + early + 1 for gesture in gestures[-1:])])
@@ -80,10 +87,13 @@ def _bars(take: Take, gestures: Sequence[Gesture]) -> Iterator[tuple[float, Mete
         count += number
         if count > MOST_BARS:
             raise DrumgenError(Fault(f"a take of at most {MOST_BARS} bars", got=f"{count} or more"))
-        for index in range(number):
-            at = change.tick + index * length
-            left = round((following.tick - at) / scale)
-            yield at, _cut(change.meter, left) if left < change.meter.grains else change.meter
+        starts: Numbers = change.tick + np.arange(number, dtype=np.float64) * length
+        left = round((following.tick - starts[-1]) / scale) if number else 0
+        whole = number if left >= change.meter.grains else number - 1
+        if whole > 0:
+            yield starts[:whole], change.meter
+        if whole < number:
+            yield starts[whole:], _cut(change.meter, left)
 
 
 def _cut(meter: Meter, grains: int) -> Meter:

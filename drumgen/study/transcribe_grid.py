@@ -82,10 +82,7 @@ def _grid(fitter: _Fitter, names: list[str], beats: Beats) -> Grid:
     places = fitter.places(names)[fitter.index]
     slot = fitter.slots(names)
     grains = beats.grains[fitter.index]
-    starts = np.array(
-        [beats.meters[bar].beats[number].start for bar, number in zip(beats.bar, beats.number, strict=True)]
-    )
-    place = starts[fitter.index] + slot * grains // places
+    place = beats.place[fitter.index] + slot * grains // places
     off = fitter.off(names)
     rows: list[list[str]] = [[] for _ in beats.meters]
     for name, bar in zip(names, beats.bar.tolist(), strict=True):
@@ -129,20 +126,21 @@ def cheapest_row(costs: Numbers, change: Numbers) -> list[int]:
     """
     total = np.zeros(costs.shape[1])
     back = np.zeros(costs.shape, dtype=np.int64)
-    again = [False, *(costs[1:] == costs[:-1]).all(axis=1).tolist()]
-    settled = False
-    for at in range(len(costs)):
-        if settled and again[at]:
-            back[at] = back[at - 1]
-            continue
+    other = np.flatnonzero((costs[1:] != costs[:-1]).any(axis=1)) + 1
+    at = 0
+    while at < len(costs):
         through = total[:, None] + change
         back[at] = through.argmin(axis=0)
         before, total = total, through.min(axis=0) + costs[at]
         total -= total.min()
-        settled = np.array_equal(before, total)
+        at += 1
+        if np.array_equal(before, total):
+            until = int(np.append(other, len(costs))[np.searchsorted(other, at)])
+            back[at:until] = back[at - 1]
+            at = until
     chosen = [int(total.argmin())]
-    for at in range(len(costs) - 1, 0, -1):
-        chosen.append(int(back[at][chosen[-1]]))
+    for row in back[:0:-1].tolist():
+        chosen.append(row[chosen[-1]])
     return chosen[::-1]
 
 
@@ -190,8 +188,8 @@ class _Fitter:
 
     def places(self, names: list[str]) -> Wholes:
         """How many places every beat has."""
-        rows = zip(names, self.beats.grains.tolist(), strict=True)
-        return np.array([places_in(name, grains) for name, grains in rows], dtype=np.int64)
+        known = {pair: places_in(*pair) for pair in set(zip(names, self.beats.grains.tolist(), strict=True))}
+        return np.array([known[pair] for pair in zip(names, self.beats.grains.tolist(), strict=True)], dtype=np.int64)
 
     def _each(self, names: list[str], column: int) -> Numbers:
         places, tuplets = self.places(names), np.array([_swings_not(name) for name in names])

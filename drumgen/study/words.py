@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from typing import TYPE_CHECKING
 
 from drumgen.counts import spoken
@@ -58,27 +57,26 @@ def count_words(moment: Moment, moments: Moments) -> str:
     return spoken(moment.place, meter=moments.played[moment.span].span.meter)
 
 
-def gap_words(first: Moment, second: Moment, moments: Moments, loop_grains: int) -> str:
+def grains_between(first: Moment, second: Moment, moments: Moments) -> int:
+    """The written length between two moments, of which the second may be in a loop's next round."""
+    start, end = (moments.played[each.span].span.start + each.place for each in (first, second))
+    return end - start if end > start else end - start + moments.grains
+
+
+def gap_words(first: Moment, second: Moment, moments: Moments) -> str:
     """The written length between two moments, in words."""
-    start = moments.played[first.span].span.start + first.place
-    end = moments.played[second.span].span.start + second.place
-    return length_words(end - start if end > start else end - start + loop_grains)
+    return length_words(grains_between(first, second, moments))
 
 
 def in_a_row(demand: Demand, moments: Moments) -> bool:
     """Whether its three strokes follow one another within half notes, the other hand silent between them."""
     first, second = demand.first, demand.second
-    if demand.middle is None or second.limb == "H":
+    if demand.middle is None or second.limb == "H" or grains_between(first, second, moments) > GRAINS_PER_QUARTER * 2:
         return False
-    grains = moments.played[second.span].span.start + second.place
-    if grains - moments.played[first.span].span.start - first.place > GRAINS_PER_QUARTER * 2:
-        return False
-    other = moments.by_limb[OTHER_HAND[second.limb]] if second.limb in OTHER_HAND else ()
-    after = bisect_left(other, first.at_s, key=lambda moment: moment.at_s)
-    return after == len(other) or other[after].at_s >= second.at_s
+    return second.limb not in OTHER_HAND or moments.silent(OTHER_HAND[second.limb], first, second)
 
 
-def demand_words(demand: Demand, moments: Moments, loop_grains: int) -> str:
+def demand_words(demand: Demand, moments: Moments) -> str:
     """The moment that asks most: ``left hand, bar 4, from floor tom on 2a to snare on 3, 62 cm in one sixteenth``."""
     first, second = demand.first, demand.second
     span = moments.played[first.span].span
@@ -86,7 +84,7 @@ def demand_words(demand: Demand, moments: Moments, loop_grains: int) -> str:
     number = moments.played[second.span].span.number
     if number != span.number:
         end = f"{end} of bar {number}"
-    gap = gap_words(first, second, moments, loop_grains)
+    gap = gap_words(first, second, moments)
     one, other = voice_words(first.voice.name), voice_words(second.voice.name)
     head = f"{limb_words(second.limb)}, bar {span.number}"
     if in_a_row(demand, moments) and demand.middle is not None:
@@ -95,7 +93,7 @@ def demand_words(demand: Demand, moments: Moments, loop_grains: int) -> str:
     if demand.middle is not None:
         pairs = ((first, demand.middle), (demand.middle, second))
         wide = max(pairs, key=lambda pair: round(pair[1].at_s - pair[0].at_s, 9))
-        return f"{head}, {one} again and again from {begin}, {gap_words(*wide, moments, loop_grains)} apart"
+        return f"{head}, {one} again and again from {begin}, {gap_words(*wide, moments)} apart"
     target = f"a grace note on {other} before {end}" if second.grace else f"{other} on {end}"
     source = f"the grace note on {one} before {begin}" if first.grace else f"{one} on {begin}"
     if demand.need.asked == "move":

@@ -8,6 +8,7 @@ is linear; under 1, part of the cost is paid once or alike parts are made once; 
 * ``midi``: a groove of four bars, so many bars played, from the loaded phrase to bytes;
 * ``audio``: so many seconds of that to WAV, into nowhere;
 * ``svg``, ``pdf``, ``musicxml``, ``page``: a phrase of so many different bars;
+* ``check``: the groove, so many bars played, from the loaded phrase to its top tempo; ``unlike``: different bars;
 * ``vary``: a phrase of so many fills of sixteen strokes, ten wanted, by rule; ``free``: stroke by stroke;
   ``wanted``: one fill, so many wanted;
 * ``transcribe``: a take of so many strokes, from the bytes of its MIDI file.
@@ -39,6 +40,7 @@ from drumgen.practice import Practice
 from drumgen.sheet.musicxml import render_musicxml
 from drumgen.sheet.rendering import render_pdf, render_svg
 from drumgen.spec.loading import read_phrase
+from drumgen.study.top_tempo import top_tempo
 from drumgen.study.transcribe import transcribe
 from drumgen.study.vary import vary
 from drumgen.study.wish import Wish
@@ -132,6 +134,17 @@ def on_paper(render: Callable[..., object]) -> Callable[[int], Work]:
     return prepare
 
 
+def checking(size: int) -> Work:
+    phrase = load(GROOVE).phrase
+    practice = Practice(times=-(-size // len(phrase.bars)))
+    return lambda: top_tempo(arrange(phrase, practice))
+
+
+def checking_different(size: int) -> Work:
+    phrase = load(different_bars(size)).phrase
+    return lambda: top_tempo(arrange(phrase))
+
+
 def varying(space: str) -> Callable[[int], Work]:
     """The work of varying so many fills."""
 
@@ -161,6 +174,8 @@ KINDS = {
     "pdf": Kind("different bars", BARS, on_paper(render_pdf)),
     "musicxml": Kind("different bars", BARS, on_paper(render_musicxml)),
     "page": Kind("different bars", BARS, on_paper(render_page)),
+    "check": Kind("bars played", (20, 60, 200, 600, 2000, 6000, 20_000), checking),
+    "unlike": Kind("different bars", (5, 15, 50, 150, 500, 1500, 5000), checking_different),
     "vary": Kind("fills", BARS, varying("rules")),
     "free": Kind("fills", BARS, varying("strokes")),
     "wanted": Kind("wanted", BARS, wanting),

@@ -104,6 +104,21 @@ def test_a_double_split_over_two_drums_is_slower_than_on_one() -> None:
     assert split < together / 1.5
 
 
+# Common practice: the two grace notes of a drag are a double that bounces, and what has bounced is not thrown again at
+# once; so nobody plays a paradiddle as fast with a drag in it.
+@pytest.mark.parametrize("name", ["drag paradiddle #1", "drag paradiddle #2"])
+def test_a_drag_takes_its_time(name: str) -> None:
+    plain = top(bars('rudiment = "single paradiddle"'))
+    assert top(bars(f'rudiment = "{name}"\nacross = "carry"')) < 0.8 * plain
+
+
+def test_a_hand_needs_a_full_stroke_before_a_drag_and_after_it() -> None:
+    after = 'sticking = "llRL--------------"'  # the last grace note is 40 ms before the right hand's stroke
+    assert top(bars(after)) == pytest.approx(15_000 / (150 - 40), abs=0.1)
+    before = 'sticking = "L-llR-------------"\nacross = "carry"'  # squeezed to a third of the room
+    assert top(bars(before)) == pytest.approx(30_000 / 225, abs=0.1)
+
+
 def test_an_accented_second_stroke_is_a_full_one() -> None:
     assert top(bars('sticking = "RRLL"')) == pytest.approx(250)  # 60 ms in a sixteenth
     assert top(bars('sticking = "R>RL>L"')) == pytest.approx(100)  # 150 ms

@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+import pytest
 from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 from smf_music import in_order, metas, notes, onsets, overlaps, texts
@@ -420,3 +421,17 @@ def toml(value: object) -> str:
 def test_no_values_under_known_keys_make_a_traceback(bar: dict[str, object]) -> None:
     lines = "".join(f"{key} = {toml(value)}\n" for key, value in bar.items())
     check_refused_or_read(f'phrase = ["a"]\n[bars.a]\n{lines}')
+
+
+@quick
+@given(valid_phrases(), st.integers(1, 5), st.booleans())
+def test_what_is_carried_on_in_low_numbers_is_laid_out_the_same(file: PhraseFile, times: int, carried: bool) -> None:  # noqa: FBT001 - drawn
+    phrase = phrase_of(file)
+    if carried:
+        bars = {name: replace(bar, layer=replace(bar.layer, across="carry")) for name, bar in phrase.bars.items()}
+        phrase = replace(phrase, bars=bars)
+    plan = arrange(phrase, Practice(times=times))
+    low = strokes(plan)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("drumgen.strokes.come_round", lambda found, **_: found)
+        assert strokes(plan) == low

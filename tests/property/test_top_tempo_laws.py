@@ -19,18 +19,27 @@ from drumgen.errors import DrumgenError
 from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
+from drumgen.study.concerns import concerns_of, crossed
+from drumgen.study.demands import asked_of, demands
+from drumgen.study.figures import figures_of
+from drumgen.study.moments import moments_of
 from drumgen.study.reach import SKILLS
 from drumgen.study.top_tempo import top_tempo
 from drumgen.tempo import Tempo
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from study_room import Case
 
     from drumgen.kit import Kit, Voice
     from drumgen.performance import Hit
     from drumgen.phrase import Phrase
     from drumgen.plan import Plan
+    from drumgen.study.demands import Demand
+    from drumgen.study.moments import Moment, Moments
     from drumgen.study.top_tempo import TopTempo
+    from drumgen.trade.limits import Level as Skill
 
 LAW = settings(deadline=None, max_examples=120, suppress_health_check=[HealthCheck.too_slow])
 SKILL = st.sampled_from(SKILLS)
@@ -124,6 +133,56 @@ def test_a_loop_is_never_quicker_than_its_bars_alone(phrase: Phrase) -> None:
     once = of(replace(phrase, order=order)).top
     looped = top_tempo(arrange(replace(phrase, order=order), Practice(loop=True))).top
     assert once is None or (looped is not None and looped <= once * (1 + 1e-9))
+
+
+@LAW
+@given(phrases(), ways_to_practise(), SKILL)
+def test_bars_that_are_alike_are_counted_as_if_each_were_looked_at(
+    phrase: Phrase, practice: Practice, skill: Skill
+) -> None:
+    moments = moments_of(arrange(phrase, practice))
+    for limb, row in moments.by_limb.items():
+        asked = asked_of(moments, limb, skill=skill)
+        once = sorted(key_of(demand) for demand, times in asked for _ in range(times))
+        every = sorted(key_of(demand) for demand in demands(row, skill=skill))
+        assert [words for words, _ in once] == [words for words, _ in every]
+        assert [factor for _, factor in once] == pytest.approx([factor for _, factor in every])
+        if row:
+            figures = figures_of(moments, limb, asked)
+            assert figures.busiest_second == busiest(row)
+            assert figures.longest_unrested_s == pytest.approx(longest_run(row), abs=1e-3)
+            assert figures.strokes == sum(moment.grace or 1 for moment in row)
+    crossings = [each for each in concerns_of(moments, ()) if each.kind == "crossed hands"]
+    assert sum(each.times for each in crossings) == crossed_times(moments)
+
+
+def key_of(demand: Demand) -> tuple[str, float]:
+    return f"{demand.need} {demand.middle is None} {demand.first.voice} {demand.second.voice}", demand.factor
+
+
+def busiest(row: Sequence[Moment]) -> int:
+    times = sorted(moment.begins_s for moment in row for _ in range(moment.grace or 1))
+    return max(sum(0 <= other - one < 1 - 1e-9 for other in times) for one in times)
+
+
+def longest_run(row: Sequence[Moment]) -> float:
+    runs = [[row[0]]]
+    for before, moment in pairwise(row):
+        if moment.begins_s - before.at_s >= 1:
+            runs.append([])
+        runs[-1].append(moment)
+    return max(run[-1].at_s - run[0].begins_s for run in runs)
+
+
+def crossed_times(moments: Moments) -> int:
+    total = 0
+    last: dict[str, Moment] = {}
+    both = (*moments.by_limb["R"], *moments.by_limb["L"])
+    for moment in sorted(both, key=lambda each: (each.at_s, each.grace == 0, each.limb == "L")):
+        last[moment.limb] = moment
+        if len(last) == 2 and abs(last["R"].at_s - last["L"].at_s) < 1:
+            total += crossed(last["R"].voice, last["L"].voice)
+    return total
 
 
 class Onlooker:

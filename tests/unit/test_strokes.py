@@ -1,8 +1,13 @@
 """What is carried from bar to bar, and how a fill lands."""
 
+from dataclasses import replace
+
 import pytest
 from drum_room import phrase, row
 
+from drumgen.bar import Bar
+from drumgen.filling import Progress
+from drumgen.layout import lay_out
 from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.strokes import strokes
@@ -212,3 +217,46 @@ feet.hihat-foot = "4"
 """
     answered = strokes(arrange(phrase(text), Practice(answer=1, click="beats", times=1)))
     assert [stroke.voice for stroke in answered[1].laid.strokes] == ["crash", "kick"]
+
+
+ROUND = (
+    'phrase = ["a x40"]\nlanding = []\n[bars.a]\nsticking = "RLLRRL"\nacross = "carry"\nsubdivision = "sixteenths"\n'
+)
+
+
+@pytest.mark.parametrize(
+    ("more", "different"),
+    [
+        ("", 3),  # sixteen places against six: it comes round after three bars
+        ('accents = "every 5"\n', 15),
+        ('feet.kick = "every 5"\n', 15),
+        ('hands.R = { main = "hihat", "every 4" = "snare" }\n', 3),
+        ('hands.R = { around = ["snare", "floor-tom"] }\n', 40),  # not known to come round
+    ],
+)
+def test_what_has_come_round_is_laid_out_no_second_time(more: str, different: int) -> None:
+    found, progress = phrase(ROUND + more), Progress()
+    played = strokes(arrange(found))
+    assert len({id(laid) for _, laid in played}) == different
+    assert [laid for _, laid in played] == [lay_out(found.bars["a"], found.kit, progress) for _ in played]
+
+
+class Asked(dict[str, Bar]):
+    """The bars of a phrase, and how often one of them was asked for."""
+
+    times = 0
+
+    def __getitem__(self, name: str) -> Bar:
+        self.times += 1
+        return super().__getitem__(name)
+
+
+def test_a_carried_sticking_that_begins_anew_looks_back_no_further() -> None:
+    text = CARRIED.format('["a x3", "b"]') + '[bars.b]\nlike = "a"\nacross = "restart"\n'
+    asked = []
+    for times in (20, 40):
+        found = phrase(text.replace('"b"]', ", ".join(['"b", "a x3"'] * times) + "]"))
+        counting = replace(found, bars=Asked(found.bars))
+        strokes(arrange(counting))
+        asked.append(counting.bars.times)  # type: ignore[attr-defined]
+    assert asked[1] < 2.1 * asked[0]

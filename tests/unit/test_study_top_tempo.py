@@ -11,7 +11,7 @@ from drum_room import phrase
 from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.study.concerns import concerns_of
-from drumgen.study.moments import moments_of
+from drumgen.study.moments import Moments, Timed, moments_of
 from drumgen.study.top_tempo import TopTempo, shown_tempo, top_tempo
 from drumgen.study.words import length_words, voice_words
 
@@ -84,6 +84,21 @@ def test_a_loop_has_its_seam() -> None:
     assert tightest(looped).startswith("right hand, bar 1, from floor tom on 4a to snare on 1, 54 cm in one sixteenth")
 
 
+def test_three_in_a_row_over_the_seam_of_a_loop_are_not_where_the_other_hand_plays() -> None:
+    """Of LRLL going round, the left hand's 4&, 4a and 1e have the right hand's 1 between them."""
+    found = report('sticking = "RLRR LRLL"', tempo="240", order='"a"', practice=Practice(loop=True))
+    assert minded(found) == []
+    found = report('sticking = "L--- ---- ---- --LL"', tempo="240", order='"a"', practice=Practice(loop=True))
+    assert minded(found) == [
+        ("three in a row", "left hand, bar 1, snare, three in a row on 4&, 4a and 1: too fast at this tempo")
+    ]
+
+
+def test_far_apart_is_not_three_in_a_row() -> None:
+    found = report('feet.kick = "1"', practice=Practice(loop=True))
+    assert tightest(found) == "kick foot, bar 1, kick again and again from 1, one whole note apart: up to 1600"
+
+
 def test_swing_and_a_changing_tempo_count() -> None:
     straight = report('sticking = "R"\nsubdivision = "eighths"\nhands.R = "hihat"').top
     swung = report('sticking = "R"\nsubdivision = "eighths"\nhands.R = "hihat"\n'
@@ -119,7 +134,11 @@ def test_crossed_hands() -> None:
         ("crossed hands", "bar 1, on 1e: the hands cross, the right on snare and the left on floor tom (15 times)")
     ]
     assert minded(report('sticking = "RL"\nhands.R = "hihat"\nhands.L = "snare"')) == []
-    assert minded(report('sticking = "RL"\nhands.R = "hihat"\nhands.L = "floor-tom"')) == []
+    assert minded(report('sticking = "RL"\nhands.R = "hihat"\nhands.L = "mid-tom"')) == []
+    assert minded(report('sticking = "RL"\nhands.R = "hihat"\nhands.L = "floor-tom"', order='"a"')) == [
+        ("crossed hands", "bar 1, on 1e: the hands cross, the right on hi-hat and the left on floor tom (15 times)")
+    ]
+    assert minded(report('sticking = "RL"\nhands.R = "ride"\nhands.L = "hihat"')) == []
     assert minded(report('sticking = "R-------L-------"\nhands.L = "floor-tom"', tempo="60")) == []  # time to go away
 
 
@@ -147,6 +166,14 @@ def test_a_grace_note_whose_hand_is_far_away() -> None:
     assert minded(report(body, tempo="50")) == []
 
 
+def test_a_grace_note_that_follows_too_soon_where_the_hand_is() -> None:
+    for sticking, tempo, what in (("-LlR--", "200", "two in a row"), ("-LllR--", "90", "full strokes")):
+        found = report(f'sticking = "{sticking}"', tempo=tempo, order='"a"')
+        near = f"{what}, snare on 1e and a grace note on snare before 1&, one sixteenth"
+        words = f"left hand, bar 1, {near}: no time for it at this tempo (3 times)"
+        assert minded(found) == [("hurried grace note", words)]
+
+
 def test_what_no_hand_can_do() -> None:
     body = 'phrase = ["a"]\nlanding = []\n[bars.a]\nsticking = "B---"\nsubdivision = "quarters"\n'
     body += 'hands.R = "snare"\nhands.L = "snare"'
@@ -162,9 +189,10 @@ def test_what_no_hand_can_do() -> None:
 def test_one_hand_asked_for_two_voices_at_once() -> None:
     plan = arrange(phrase('phrase = ["a"]\nlanding = []\n[bars.a]\nsticking = "R---"'))
     moments = moments_of(plan)
-    first, *rest = moments.by_limb["R"]
+    (timed,) = moments.timed
+    first, *rest = timed.by_limb["R"]
     twice = (first, first._replace(voice=plan.phrase.kit.voice("ride")), *rest)
-    found = concerns_of(plan, moments._replace(by_limb={**moments.by_limb, "R": twice}), ())
+    found = concerns_of(Moments(moments.played, [Timed({**timed.by_limb, "R": twice}, timed.seconds)]), ())
     assert [str(each) for each in found] == ["bar 1, on 1: the right hand is asked for snare and ride at once"]
 
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 import pytest
 from drum_room import loaded, said
 
+from drumgen.plan import arrange
 from drumgen.spec.loading import load_kit
 from drumgen.study import cost
 from drumgen.study.arrangements import Arrangements
 from drumgen.study.cost import rounds
 from drumgen.study.material import offered_voices
 from drumgen.study.telling import told
+from drumgen.study.top_tempo import top_tempo
 from drumgen.study.vary import varied_bars, vary
 from drumgen.study.wish import Variations, Wish
 
@@ -72,14 +74,32 @@ def test_the_best_by_rule_is_a_map_one_can_teach() -> None:
 def test_the_best_stroke_by_stroke_walks_down_the_toms() -> None:
     best = weir(number=1, space="strokes", keep=("feet",)).found[0]
     names = {"snare": "s", "hihat": "h", "high-tom": "1", "mid-tom": "2", "floor-tom": "f"}
-    assert "".join(names[voice] for voice in best.voices["drop"]) == "sshh1hss2shhfhss"
+    assert "".join(names[voice] for voice in best.voices["drop"]) == "sshhshss1shh2hss"
     assert best.words == (
-        "Right hand walks down snare and mid tom with its accents, the rest on hi-hat; "
-        "left hand walks down high tom and floor tom with its accents, the rest on snare."
+        "Right hand walks down snare and high tom with its accents, the rest on hi-hat; "
+        "left hand walks down snare and mid tom with its accents, the rest on snare."
     )
     section = best.text.partition("[bars.drop]")[2].partition("[bars.after]")[0]
-    assert '{ main = "hihat", "1" = "snare", "3" = "mid-tom" }' in section
-    assert '{ main = "snare", "2" = "high-tom", "4" = "floor-tom" }' in section
+    assert '{ main = "hihat", "1" = "snare", "3" = "high-tom" }' in section
+    assert '{ main = "snare", "4" = "mid-tom" }' in section
+
+
+def test_taps_on_one_tom_under_accents_on_another_are_no_fill_to_teach() -> None:
+    """Of the eight best none has a hand's accent on one tom and its tap of the same beat on another one."""
+    toms = {"high-tom", "mid-tom", "floor-tom"}
+    for space in ("rules", "strokes"):
+        for variation in weir(number=8, space=space).found:
+            row = list(zip("RLRRLRLL" * 2, variation.voices["drop"], strict=True))
+            beats = [row[i : i + 4] for i in range(0, 16, 4)]
+            used = [{voice for limb, voice in beat if limb == hand} & toms for beat in beats for hand in "RL"]
+            assert all(len(each) < 2 for each in used), variation.words
+
+
+def test_no_hand_reaches_over_to_the_floor_tom_while_the_other_is_at_the_hihat() -> None:
+    for space in ("rules", "strokes"):
+        for variation in weir(number=20, space=space).found:
+            report = top_tempo(arrange(loaded(variation.text).phrase), skill="player")
+            assert not [each for each in report.concerns if each.kind == "crossed hands" and each.bar == 4]
 
 
 def test_the_other_bars_say_what_they_had() -> None:
@@ -186,6 +206,18 @@ def test_a_carried_sticking_by_rule_but_not_stroke_by_stroke() -> None:
     )
 
 
+def test_a_carried_sticking_may_go_a_drum_each_bar() -> None:
+    text = 'phrase = ["a x3"]\nlanding = []\n[bars.a]\nrole = "fill"\nsticking = "RLL"\nacross = "carry"\n'
+    file = loaded(text + 'subdivision = "quarters"\nhands.R = "snare"')
+    wish = Wish(number=1000, apart=1, voices=("snare", "high-tom", "floor-tom"))
+    found = vary(file.file, file.phrase.kit, wish).found
+    each = [variation for variation in found if 'every = "bar"' in variation.text]
+    told = next(each for each in each if each.words.startswith("Right hand walks down snare, high tom and floor tom"))
+    assert told.words.startswith("Right hand walks down snare, high tom and floor tom, a drum each bar")
+    right = [voice for sign, voice in zip("RLL" * 4, told.voices["a"], strict=True) if sign == "R"]
+    assert right == ["snare", "snare", "high-tom", "floor-tom"]  # on 1 and 4, 3 of the next, 2 of the last
+
+
 def test_grace_notes_on_their_hands_own_voice_keep_that_hand() -> None:
     text = WEIR.replace('hands.R = "snare"', 'hands.R = "ride"').replace(
         "[bars.drop]", '[bars.drop]\nsticking = "lRLRR LRLL"'
@@ -227,6 +259,11 @@ def test_the_kick_is_told_with_the_hand_that_plays(head: str, hand: str) -> None
     best = vary(file.file, file.phrase.kit, Wish(number=1, voices=("snare", "high-tom"))).found[0]
     assert best.feet == {"x": "with R"}  # the hand as it is written
     assert best.words.endswith(f"; the kick with the {hand} hand.")
+
+
+def test_what_a_hand_plays_is_told_from_count_to_count() -> None:
+    words = weir(number=3, space="strokes", keep=("feet",)).found[2].words
+    assert words.startswith("Right hand plays snare from 1, high tom from 2e, mid tom from 3; left hand walks down")
 
 
 def test_a_list_of_voices_is_told_in_one_order() -> None:
