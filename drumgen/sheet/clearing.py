@@ -22,6 +22,8 @@ LABEL, LOUDNESS = "label", "loudness"
 OVER, BESIDE = 50.0, 200.0
 """What stays free over and beside whatever a label stands above: a quarter of a staff space, and a whole one."""
 
+_ACCENT_OVER = "E4A0"
+
 _ASCENT, _DESCENT = 0.75, 0.22
 """How far letters reach over and under their baseline, in ems (Times, rounded up)."""
 
@@ -74,6 +76,35 @@ def _moved(mark: Mark, is_low: Callable[[Mark], bool], down: float) -> Mark:
     return mark
 
 
+def lifted(marks: Sequence[Mark]) -> list[Mark]:
+    """The marks of a beam and its notes, accents that run into the beam put over it.
+
+    verovio 6.4 lengthens the stems of a beam that a drag stands in when the accents have their places already.
+    """
+    beams = [mark for mark in marks if isinstance(mark, Fill)]
+    return [_accents_lifted(mark, beams) for mark in marks]
+
+
+def _accents_lifted(mark: Mark, beams: Sequence[Fill]) -> Mark:
+    if isinstance(mark, Group):
+        return mark._replace(marks=tuple(_accents_lifted(each, beams) for each in mark.marks))
+    if not isinstance(mark, Glyph) or mark.code != _ACCENT_OVER:
+        return mark
+    left, top, right, bottom = mark_box(mark)
+    spans = [span for beam in beams if (span := _heights(beam, left, right)) is not None]
+    touched = any(high < bottom + OVER and top < low for high, low in spans)
+    return mark._replace(y=mark.y + min(high for high, _ in spans) - OVER - bottom) if touched else mark
+
+
+def _heights(beam: Fill, left: float, right: float) -> tuple[float, float] | None:
+    """Between which heights a beam runs over a width, if it does: its upper edge is the first side."""
+    (x, y), (end, last), (_, low), _ = beam.points
+    if end <= left or right <= x:
+        return None
+    at = [y + (last - y) * (min(max(each, x), end) - x) / (end - x) for each in (left, right)]
+    return min(at), max(at) + low - last
+
+
 def mark_box(mark: Mark) -> Box:
     """The box of a mark; a group's is around all that is in it."""
     match mark:
@@ -89,7 +120,7 @@ def mark_box(mark: Mark) -> Box:
             return _around(points, 0)
         case Words():
             return _words_box(mark)
-        case Group():
+        case _:
             return _bounds(mark)
 
 

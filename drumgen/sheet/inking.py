@@ -11,13 +11,13 @@ import re
 from typing import TYPE_CHECKING, NamedTuple
 from xml.etree import ElementTree as ET
 
-from drumgen.sheet.clearing import LABEL, LOUDNESS, cleared, sunk
+from drumgen.sheet.clearing import LABEL, LOUDNESS, cleared, lifted, sunk
 from drumgen.sheet.glyphs import EM, HEADS, METRONOME_DOT, PLAIN_HEADS, box
 from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Mark, Run, Stroke, Words
 from drumgen.sheet.text_width import width
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
     from xml.etree.ElementTree import Element
 
 LETTER = 378.0
@@ -25,6 +25,9 @@ LETTER = 378.0
 
 _DROP = 90.0
 """How much lower letters stand where dynamics are over them, which verovio sets too close."""
+
+_SLASH_BESIDE, _SLASH_AFTER, _SLASH_OVER, _SLASH_WIDTH = 75.0, 150.0, 60.0, 21.0
+"""A slash through the beams of a drag: so far left of the first stem and under the beams, right of it, over them."""
 
 _BEFORE_DOT = 60
 _THIN = 40
@@ -42,12 +45,13 @@ _ITALIC, _BOLD = frozenset({"dir", "mNum"}), frozenset({"tempo", "reh"})
 class Hints(NamedTuple):
     """What the score knows and verovio does not draw, each by the id of its note or rest.
 
-    Heads it lacks, counts on rests, letters of grace notes.
+    Heads it lacks, counts on rests, letters of grace notes, the first notes of drags.
     """
 
     heads: Mapping[str, str]
     counts: Mapping[str, str]
     letters: Mapping[str, str]
+    drags: frozenset[str]
 
 
 class Drawn(NamedTuple):
@@ -134,6 +138,8 @@ class _Inker:
                 y for child in element if child.tag == f"{_SVG}path" for _, y in _points(child.get("d", ""))
             )
         marks = self.children(element)
+        if kind == "beam":
+            marks = [*lifted(marks), *self._slash(marks)]
         self._note_unlettered(name, marks)
         self.note, self.kinds, self.middle = outside
         if kind in _APART and marks:
@@ -141,6 +147,17 @@ class _Inker:
         if kind not in _KEPT:
             return marks
         return [Group(tuple(marks), kind, name if kind in _NAMED else "")] if marks else []
+
+    def _slash(self, marks: Iterable[Mark]) -> list[Mark]:
+        """The slash through the beams of a drag at its first stem, up to the right; nothing through others."""
+        first = next((mark for mark in marks if isinstance(mark, Group) and mark.kind == "note"), None)
+        if first is None or first.name not in self.hints.drags:
+            return []
+        heights = [y for mark in marks if isinstance(mark, Fill) for _, y in mark.points]
+        stem = next(mark.points[0][0] for mark in first.marks if isinstance(mark, Stroke))
+        start = (stem - _SLASH_BESIDE, max(heights) + _SLASH_BESIDE)
+        end = (stem + _SLASH_AFTER, min(heights) - _SLASH_OVER)
+        return [Stroke((start, end), _SLASH_WIDTH)]
 
     def _head_middle(self, element: Element) -> float | None:
         """The middle of the (first) head of a note or chord; a chord's own is kept for its notes."""

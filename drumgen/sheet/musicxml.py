@@ -36,13 +36,15 @@ DOCTYPE = (
 class Edition(NamedTuple):
     """What is printed: the sticking, the counts; and for the engraver where lines begin.
 
-    ``lines`` are the indexes of the measures that begin a line, or None for a document for other programs. The engraver
-    prints headings himself, and the letters of grace notes: verovio 6.4 loses its place where one stands in a beam.
+    ``lines`` are the indexes of the measures that begin a line, or None for a document for other programs; ``measures``
+    the indexes of those that are written, all of them where it is None. The engraver prints headings himself, and the
+    letters of grace notes: verovio 6.4 loses its place where one stands in a beam.
     """
 
     sticking: bool = True
     counts: bool = False
     lines: frozenset[int] | None = None
+    measures: range | None = None
 
 
 def render_musicxml(phrases: Phrase | Sequence[Phrase], *, sticking: bool = True, counts: bool = False) -> str:
@@ -153,15 +155,17 @@ class _Writer:
         style = NoteStyle(self.names[index], self.grains, edition.sticking, edition.counts, edition.lines is None)
         before: Measure | None = None
         found = []
-        for number, (measure, told) in enumerate(zip(score.measures, directions(score.measures), strict=True)):
+        told = directions(score.measures)
+        for number in edition.measures or range(len(score.measures)):
+            measure = score.measures[number]
             name = measure_name(self.number + index, number + 1)
-            opening = index > 0 and number == 0 and bool(score.title)
+            first, opening = before is None, before is None and index > 0
             content = [
-                self._print(number, new=index > 0 and number == 0),
-                self._attributes(measure, before, first=index == 0 and number == 0),
-                *([_title(score.title)] if opening else ()),
+                self._print(number, first=first, new=opening),
+                self._attributes(measure, before, first=first and not opening),
+                *([_title(score.title)] if opening and score.title else ()),
                 *_barline(measure, "left"),
-                *self._music(measure, self._printed(told, number), style, name),
+                *self._music(measure, self._printed(told[number], number), style, name),
                 *_barline(measure, "right", last=number + 1 == len(score.measures)),
             ]
             implicit = "yes" if measure.implicit else None
@@ -169,9 +173,9 @@ class _Writer:
             before = measure
         return found
 
-    def _print(self, number: int, *, new: bool) -> Element | None:
+    def _print(self, number: int, *, first: bool, new: bool) -> Element | None:
         if self.edition.lines is not None:
-            return node("print", new_page="yes") if number and number in self.edition.lines else None
+            return node("print", new_page="yes") if number in self.edition.lines and not first else None
         return node("print", new_system="yes") if new else None
 
     def _printed(self, told: list[At], number: int) -> list[At]:

@@ -58,3 +58,8 @@ def grace_letters(score: Score, number: int) -> Iterator[tuple[str, str]]:
     """Every grace note's id, with the small letter of its hand."""
     for name, event in _events(score, number):
         yield from ((grace_name(name, index), one.limb.lower()) for index, one in enumerate(event.graces))
+
+
+def drag_names(score: Score, number: int) -> Iterator[str]:
+    """The id of the first grace note of every drag."""
+    yield from (grace_name(name, 0) for name, event in _events(score, number) if len(event.graces) > 1)

@@ -28,9 +28,9 @@ PAPERS: dict[Paper, tuple[int, int]] = {"A4": (21_000, 29_700), "Letter": (21_59
 MARGIN = 1_600
 STAFF = 680
 _FOOT = 900
-_BETWEEN_LINES = 420
-_BETWEEN_PHRASES = 750
-_UNDER_HEADING = 250
+_BETWEEN_LINES = 300
+_BETWEEN_PHRASES = 500
+_UNDER_HEADING = 150
 _KEPT = 3
 """The last piece of a heading, the space under it, the first line of music."""
 

@@ -11,7 +11,7 @@ import re
 from typing import TYPE_CHECKING, NamedTuple
 from xml.etree.ElementTree import tostring
 
-from drumgen.sheet.engraving import STAFF, engrave
+from drumgen.sheet.engraving import CLOSE, STAFF, engrave, line_room, measure_widths
 from drumgen.sheet.glyphs import outline
 from drumgen.sheet.heads import legend
 from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Stroke, Words
@@ -33,19 +33,23 @@ if TYPE_CHECKING:
 
     Attributes = dict[str, str]
 
-LINE = 18_000
-"""Two bars of sixteenths to a line, in verovio's units (a staff is 720 high)."""
+LONG_MEASURES, SHORT_MEASURES = 2, 1
+"""Measures on a line that is read on a wide screen, and on a tall one."""
 
-SHORT_LINE = 9_000
-"""One bar of sixteenths to a line."""
+PRINTED = 18_000
+"""The units across a printed page, on which all phrases are to one scale."""
 
+_EDITION = Edition(sticking=True, counts=True)
 _STICKING = re.compile("[RLBKH]+|[rl]{1,2}")
 _LEGEND_ROOM = 12_000
 _OVER, _UNDER = 150, 120
 
 
 class Strips(NamedTuple):
-    """The lines of one phrase as SVG texts, long and short, its legend where it needs one, and the signs they use."""
+    """The lines of one phrase as SVG texts, long and short, its legend where it needs one, and the signs they use.
+
+    Lines are no longer than the bars on them ask for.
+    """
 
     long: tuple[str, ...]
     short: tuple[str, ...]
@@ -57,7 +61,8 @@ def phrase_strips(phrase: Phrase) -> Strips:
     """The strips of a phrase, with sticking and counts. Raises DrumgenError where it has too many bars for paper."""
     score = write_score(phrase)
     writer = _Writer(score)
-    long, short = (writer.lines(room) for room in (LINE, SHORT_LINE))
+    widths = measure_widths(score, _EDITION, spacing=CLOSE)
+    long, short = (writer.lines(line_room(widths, measures=each)) for each in (LONG_MEASURES, SHORT_MEASURES))
     rows = [writer.legend(marks, height) for marks, height in legend_marks(legend(score.heads), _LEGEND_ROOM)]
     return Strips(long, short, tuple(rows), frozenset(writer.codes))
 
@@ -81,12 +86,12 @@ class _Writer:
     def lines(self, room: float) -> tuple[str, ...]:
         """Every line of an edition, all to the same scale."""
         out = []
-        drawn = engrave(self.score, Edition(sticking=True, counts=True), room=room).lines
+        drawn = engrave(self.score, _EDITION, room=room, spacing=CLOSE).lines
         full = max(room, *(line.width for line in drawn))
         for line in drawn:
             self.first_row = min(_letter_rows(line.group), default=0.0)
             uncounted = min(line.height, _bottom(line.group, self.first_row) + _UNDER)
-            svg = self._svg(line.group, line.width, line.height, full)
+            svg = self._svg(line.group, line.width, line.height, PRINTED)
             for name, value in (("width", full), ("height", line.height), ("uncounted", uncounted)):
                 svg.set(f"data-{name}", number(value))
             svg.set("data-staff", f"{number(line.staff_top)} {number(line.staff_top + STAFF)}")
@@ -100,7 +105,7 @@ class _Writer:
 
     def _svg(self, group: Group, width: float, height: float, full: float) -> Element:
         box = f"0 {-_OVER} {number(width)} {number(height + _OVER)}"
-        return node("svg", self._element(group), viewBox=box, width=f"{number(100 * width / full)}%")
+        return node("svg", self._element(group), viewBox=box, width=f"{number(min(100, 100 * width / full))}%")
 
     def _element(self, mark: Mark) -> Element:
         match mark:
