@@ -1,5 +1,6 @@
 // Controls: every blank, button and key, bound to what it changes. What is shown always comes from the settings.
 
+import { Keys } from "./keys.js";
 import { tapped, tempoWithin, within } from "./settings.js";
 import { LIMBS, barsWords, chosenWords, tempoWords, voiceWords } from "./words.js";
 
@@ -10,17 +11,21 @@ const MOST_ROUNDS = 10_000;
 // Blanks of the practice sentences that are whole numbers: their bounds.
 const NUMBERS = { gapOn: [1, MOST], gapOff: [0, MOST], answer: [0, MOST], rest: [0, MOST], restAfter: [1, MOST_ROUNDS], countIn: [0, 8] };
 
-const KEYS = {
-  " ": "toggle", Enter: "toggle", PageDown: "toggle", ArrowDown: "toggle",
-  PageUp: "top", ArrowUp: "top", ArrowRight: "next", ArrowLeft: "previous",
-};
-const LETTERS = {
-  f: "faster", s: "slower", h: "half", t: "tap", a: "all", g: "ladder", p: "practice", o: "front",
-  1: "R", 2: "L", 3: "K", 4: "H", c: "click", m: "count", l: "lefty", k: "sticking", n: "counts",
-};
-
 function byId(id) {
   return document.getElementById(id);
+}
+
+// A blank that is entered is selected, so that the first figure typed takes the place of what stood there.
+function selectedWhenEntered(blank) {
+  let isFresh = false;
+  blank.addEventListener("focus", () => {
+    isFresh = true;
+    blank.select();
+  });
+  blank.addEventListener("click", () => {
+    if (isFresh) blank.select();
+    isFresh = false;
+  });
 }
 
 /** All controls of the page. */
@@ -31,7 +36,9 @@ export class Controls {
     this.bindButtons();
     this.bindBlanks();
     this.bindHabits();
-    document.addEventListener("keydown", (event) => this.key(event));
+    this.bindFingers();
+    const isLetters = () => page.habits.letters;
+    this.keys = new Keys({ acts: this.acts, isLetters, close: () => this.closePractice() });
   }
 
   get set() {
@@ -43,6 +50,7 @@ export class Controls {
     const nudge = (step) => page.setTempo(tempoWithin(this.set.tempo + step, this.set.tempo));
     return {
       toggle: () => page.toggle(),
+      tempo: () => this.typeTempo(),
       top: () => page.fromTheTop(),
       front: () => (page.front.isOpen ? page.choose(page.index) : page.front.open()),
       next: () => page.choose(page.front.isOpen ? page.index : page.index + 1),
@@ -72,9 +80,24 @@ export class Controls {
     }
   }
 
+  // What was set with a finger or the mouse gives the keys back to the page, so that a pedal starts and stops again.
+  bindFingers() {
+    let isPointed = false;
+    document.addEventListener("pointerdown", () => (isPointed = true), true);
+    document.addEventListener("keydown", () => (isPointed = false), true);
+    document.addEventListener("change", ({ target }) => isPointed && setTimeout(() => target.blur())); // a list that closes takes the focus back first
+  }
+
   // -- blanks
 
+  typeTempo() {
+    const { page } = this;
+    if (page.front.isOpen) page.choose(page.index);
+    byId("tempo").focus();
+  }
+
   bindBlanks() {
+    for (const blank of document.querySelectorAll(".number")) selectedWhenEntered(blank);
     for (const [name, [least, most]] of Object.entries(NUMBERS)) {
       byId(name).addEventListener("change", ({ target }) =>
         this.change({ [name]: within(target.value, this.set[name], least, most) }));
@@ -204,33 +227,18 @@ export class Controls {
 
   openPractice(open) {
     byId("practice").hidden = !open;
+    document.body.classList.toggle("practising", open);
     const button = document.querySelector('[data-act="practice"]');
     button.setAttribute("aria-expanded", String(open));
     this.page.refit();
-    if (open) byId("practice").querySelector("select, input").focus();
+    if (open) byId("practice").focus(); // no blank: that would bring up a keyboard on the screen
   }
 
-  // -- keys
-
-  key(event) {
-    if (event.ctrlKey || event.altKey || event.metaKey || event.isComposing) return;
-    const { target } = event;
-    if (event.key === "Escape" && !byId("practice").hidden) {
-      this.openPractice(false);
-      document.querySelector('[data-act="practice"]').focus();
-      return;
-    }
-    if (target.matches?.("input, select, textarea")) {
-      const isText = !target.matches('[type="checkbox"], [type="range"]') && target.tagName === "INPUT";
-      if (event.key === "Enter" && isText) target.blur(); // the blank is filled in
-      return;
-    }
-    const isPressable = target.matches?.("button, summary, a");
-    if (isPressable && (event.key === " " || event.key === "Enter")) return;
-    const act = KEYS[event.key] ?? (this.page.habits.letters && LETTERS[event.key.toLowerCase()]);
-    if (!act || (event.repeat && act !== "faster" && act !== "slower")) return;
-    event.preventDefault();
-    this.acts[act]();
+  closePractice() {
+    if (byId("practice").hidden) return false;
+    this.openPractice(false);
+    document.querySelector('[data-act="practice"]').focus();
+    return true;
   }
 
   // -- showing
@@ -246,7 +254,6 @@ export class Controls {
     byId("unit").textContent = phrase.unit;
     byId("tempo").value = tempoWords(set.tempo);
     this.tempoNow(set.ladder ? set.ladder.from : set.tempo);
-    byId("written").textContent = Math.abs(set.tempo - phrase.tempo) > 0.05 ? `written ${tempoWords(phrase.tempo)}` : "";
     byId("ladder").checked = Boolean(set.ladder);
     for (const name of ["times", "from", "by", "to"]) byId(`ladder-${name}`).value = tempoWords(set.rungs[name]);
     if (byId("which")) byId("which").value = String(page.index);
@@ -265,8 +272,11 @@ export class Controls {
 
   tempoNow(tempo) {
     const { set, page } = this;
-    const words = `${page.phrase.unit} = ${tempoWords(set.half ? tempo / 2 : tempo)}`;
-    byId("tempo-now").textContent = set.half ? `${words}, half speed` : words;
+    const written = page.phrase.tempo;
+    const words = [set.ladder && "climbing", set.half && "half speed"].filter(Boolean);
+    if (words.length) words.push(tempoWords(set.half ? tempo / 2 : tempo));
+    else if (Math.abs(set.tempo - written) > 0.05) words.push(`written ${tempoWords(written)}`);
+    byId("tempo-now").textContent = words.join(", ");
   }
 
   playing(isPlaying) {

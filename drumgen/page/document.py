@@ -19,7 +19,7 @@ from drumgen.errors import printable
 from drumgen.trade.cautions import HEARING_SENTENCE
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 SCRIPTS = (
     "keeping.js",
@@ -29,9 +29,12 @@ SCRIPTS = (
     "rounds.js",
     "playing.js",
     "sound.js",
+    "fitting.js",
     "staff.js",
     "showing.js",
+    "keys.js",
     "front.js",
+    "notes.js",
     "controls.js",
     "page.js",
 )
@@ -138,7 +141,7 @@ def _heading(title: str, told: Sequence[Told]) -> str:
 
 def _front(title: str, note: str, told: Sequence[Told]) -> str:
     """What stands before the music: the page's title and notes to the player, and with several phrases their list."""
-    notes = "".join(_note(note))
+    notes = _notes(_note(note))
     if len(told) == 1:
         return f'<section class="front">{notes}</section>' if notes else ""
     rows = "".join(
@@ -149,6 +152,13 @@ def _front(title: str, note: str, told: Sequence[Told]) -> str:
     begins = ' data-begins=""' if notes else ""
     heading = f"<h2>{_text(title)}</h2>" if title else ""
     return f'<section id="front" class="front put-away"{begins}>{heading}{notes}<ol>{rows}</ol></section>'
+
+
+def _notes(paragraphs: Iterable[str]) -> str:
+    """Paragraphs to the player, and over them what folds and unfolds them; nothing where there are none."""
+    text = "".join(paragraphs)
+    fold = '<button type="button" class="unfold" aria-expanded="true" hidden>Notes to the player</button>'
+    return text and f'<div class="notes">{fold}<div class="leaf">{text}</div></div>'
 
 
 def _note(note: str, name: str = "") -> Iterator[str]:
@@ -163,8 +173,7 @@ def _phrase(told: Told, music: Music, *, alone: bool) -> str:
     lines = [] if alone else [f"<h2>{_text(told.title)}</h2>"]
     tempo = f'<span class="on-paper">{_text(told.tempo)}, </span>{_text(told.meter)}'
     lines.append(f'<p class="written-tempo">{tempo}</p>')
-    for name, note in told.notes:
-        lines += _note(note, name)
+    lines.append(_notes(line for name, note in told.notes for line in _note(note, name)))
     lines += [f'<div class="legend-row">{row}</div>' for row in music.legend]
     editions = "".join(_edition(kind, strips) for kind, strips in (("long", music.long), ("short", music.short)))
     return f'<section class="phrase"><div class="heading">{"".join(lines)}</div>{editions}</section>'

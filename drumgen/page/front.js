@@ -29,6 +29,7 @@ export class Front {
     if (!this.element) return;
     if (page.isPlaying || page.starting) page.stop();
     this.turn(true);
+    page.notes.fit();
     this.rows[page.index].focus();
     page.say("All phrases");
   }

@@ -3,6 +3,7 @@
 import { Controls } from "./controls.js";
 import { Front } from "./front.js";
 import { Awake } from "./keeping.js";
+import { Notes } from "./notes.js";
 import { Playing } from "./playing.js";
 import { habits, keepHabits, rememberTempo, settingsOf } from "./settings.js";
 import { Showing } from "./showing.js";
@@ -27,9 +28,11 @@ class Page {
     this.showing = new Showing(this);
     this.controls = new Controls(this);
     this.front = new Front(this);
+    this.notes = new Notes();
     this.choose(0);
     this.front.begin();
-    addEventListener("resize", () => this.refit());
+    this.notes.fit();
+    new ResizeObserver(() => this.refit()).observe(document.getElementById("music"), { box: "border-box" });
     addEventListener("pagehide", () => this.stop());
     document.addEventListener("visibilitychange", () => this.ahead());
     document.documentElement.dataset.ready = String(Math.round(performance.now()));
@@ -75,6 +78,7 @@ class Page {
   }
 
   refit() {
+    this.notes.fit();
     this.staff.fit();
     if (this.isPlaying) this.showing.turnLines();
   }
@@ -160,7 +164,7 @@ class Page {
     this.playing = null;
     document.body.classList.remove("playing");
     this.staff.rest();
-    this.staff.fit();
+    this.refit();
     this.controls.show();
     this.say("Stopped");
   }
@@ -267,6 +271,7 @@ class Page {
     if (this.isPlaying) this.awake.want(this.habits.awake);
     this.levels();
     this.changed();
+    this.refit();
   }
 
   levels() {

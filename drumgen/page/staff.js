@@ -1,10 +1,11 @@
 // Staff: the engraved lines of one phrase — the mark that moves with the sound, the notes being struck, notes greyed
 // because they are silenced, bars chosen, and lines that turn before the eye gets there.
 
+import { STRIP_ASIDE, fitOf, roomWhilePlaying } from "./fitting.js";
 import { isChosen } from "./rounds.js";
 
 const LIT_S = 0.12;
-const SMALLEST = 0.6;
+const MOST_AIR = 1.25; // of a line's own height
 
 /** Where things of one measure are, in the units of its line. */
 function measureOf(element, line) {
@@ -63,13 +64,22 @@ export class Staff {
     return this.shown.measures;
   }
 
-  /** Show the length of line that suits the room, and give each line its room. */
+  /** Show the lines, long or short, on which the bars that are read at once are largest. */
   fit() {
-    const { clientWidth: width, clientHeight: height } = this.section.parentElement;
-    const isLying = innerHeight < innerWidth * 0.75; // a phone on its side has no room for two short lines
-    const isTall = (width < 700 && !isLying) || width < height * 0.95;
-    this.shown = this.editions[isTall ? 1 : 0];
+    const room = roomWhilePlaying(this.section);
+    const fits = this.editions.map((each) => fitOf(each, room));
+    const [long, short] = fits.map(({ rank }) => rank);
+    const at = long.findIndex((each, index) => each !== short[index]);
+    const best = at >= 0 && short[at] > long[at] ? 1 : 0;
+    const { edition, full, unit, slots, tallest } = fits[best];
+    this.shown = this.editions[best];
+    this.slots = slots;
+    this.slotHeight = Math.min(room.height / slots, MOST_AIR * tallest);
     for (const each of this.editions) each.edition.hidden = each !== this.shown;
+    edition.style.width = `${full * unit + STRIP_ASIDE}px`;
+    for (const { svg, width, height } of this.shown.lines) {
+      svg.style.setProperty("--wide", `${width * Math.min(unit, tallest / height)}px`);
+    }
     this.turned = null;
   }
 
@@ -189,52 +199,29 @@ export class Staff {
 
   /** While playing, as many lines as fit; the line after the one that is read is never out of sight. */
   turn(numbersAhead) {
-    const room = this.section.parentElement.clientHeight;
     const ahead = [];
     for (const number of numbersAhead) {
       const line = this.measureFor(number)?.line;
       if (line && !ahead.includes(line)) ahead.push(line);
     }
-    const tallest = this.tallest(room);
-    const slots = Math.max(1, Math.floor(room / tallest));
-    const wanted = ahead.slice(0, slots);
-    const { lines } = this.shown;
-    if (lines.length <= slots) return;
-    this.turned ??= Array(slots).fill(null);
+    if (this.shown.lines.length <= this.slots) return;
+    const wanted = ahead.slice(0, this.slots);
+    this.turned ??= Array(this.slots).fill(null);
     for (const [slot, line] of this.turned.entries()) if (!wanted.includes(line)) this.turned[slot] = null;
     for (const line of wanted) {
       if (this.turned.includes(line)) continue;
       this.turned[this.turned.indexOf(null)] = line;
     }
-    this.place(tallest);
-  }
-
-  // The height of the tallest line. Four bars fill a tablet, two lines at least any other screen: where hardly as many
-  // fit, lines are drawn smaller, so that the next is in sight.
-  tallest(room) {
-    const { edition, lines } = this.shown;
-    edition.style.width = "";
-    const heights = lines.map(({ full, height }) => (edition.clientWidth * height) / full);
-    const tallest = Math.max(...heights);
-    const isTablet = this.shown === this.editions[1] && edition.clientWidth > 640;
-    const wanted = Math.min(lines.length, isTablet ? 4 : 2);
-    for (let number = wanted; number > 1; number -= 1) {
-      const share = room / number / tallest;
-      if (share >= 1) return tallest;
-      if (share < SMALLEST) continue;
-      edition.style.width = `${100 * share}%`;
-      return room / number;
-    }
-    return tallest;
+    this.place();
   }
 
   // Every line has as much room as the tallest, so that nothing moves but the line that turns.
-  place(tallest) {
+  place() {
     for (const line of this.shown.lines) {
       const slot = this.turned.indexOf(line);
       line.strip.classList.toggle("turned-away", slot < 0);
       line.strip.style.order = slot < 0 ? "" : String(slot);
-      line.strip.style.minHeight = `${tallest}px`;
+      line.strip.style.minHeight = `${this.slotHeight}px`;
     }
   }
 
@@ -245,8 +232,7 @@ export class Staff {
     this.markLine = null;
     this.pointed = null;
     this.turned = null;
-    for (const { edition, lines } of this.editions) {
-      edition.style.width = "";
+    for (const { lines } of this.editions) {
       for (const { strip } of lines) {
         strip.classList.remove("turned-away");
         strip.style.order = "";
@@ -268,8 +254,9 @@ function markOn(svg) {
 }
 
 function numbers(svg) {
-  const { width, height, uncounted } = svg.dataset;
-  return { full: Number(width), whole: Number(height), uncounted: Number(uncounted) };
+  const { width: full, height, uncounted } = svg.dataset;
+  const { width } = svg.viewBox.baseVal;
+  return { full: Number(full), width, whole: Number(height), uncounted: Number(uncounted) };
 }
 
 // Where the mark is at each sounding place of a bar: on its notes, and at last on its bar line.

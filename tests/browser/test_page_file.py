@@ -188,6 +188,9 @@ def test_print_is_a_clean_sheet_of_every_phrase(open_page: Opener, demo_page: Pa
     ink = page.locator(".note.silenced").first.evaluate("note => getComputedStyle(note).fill")
     paper = page.locator("body").evaluate("body => getComputedStyle(body).backgroundColor")
     assert (ink, paper) == ("rgb(0, 0, 0)", "rgb(255, 255, 255)")
+    scales = page.evaluate("""() => [...document.querySelectorAll(".edition.long .strip svg")].map((svg) =>
+      svg.getBoundingClientRect().width / svg.viewBox.baseVal.width)""")
+    assert max(scales) < 1.01 * min(scales), "every phrase is to the same scale, the one that was on the screen too"
     assert page.pdf().startswith(b"%PDF-")
 
 

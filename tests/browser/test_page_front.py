@@ -118,3 +118,64 @@ def test_axe_finds_no_serious_fault_on_the_front(open_page: Opener, book_page: P
     page.evaluate(axe)
     found = page.evaluate("() => axe.run(document, { resultTypes: ['violations'] })")
     assert not [each["id"] for each in found["violations"] if each["impact"] in ("serious", "critical")]
+
+
+PHONE = {"width": 390, "height": 844}
+LONG = "\n".join(f"Line {number} of what a teacher has to say about this page." for number in range(1, 13))
+
+
+@pytest.fixture(scope="module")
+def noted_page(demo_phrases: list[Phrase], folder: Path) -> Path:
+    """The page of the demonstration's phrases with long notes over all and on each."""
+    path = folder / "noted-book.html"
+    phrases = [replace(phrase, note=LONG) for phrase in demo_phrases]
+    path.write_text(render_page(phrases, title="A term", note=LONG).text, "utf-8")
+    return path
+
+
+def whole_in_sight(page: Page, find: str) -> int:
+    """How many of what is found are wholly in sight over the start area."""
+    found: int = page.evaluate(
+        """(find) => {
+          const { top, bottom } = document.getElementById("music").getBoundingClientRect();
+          const boxes = [...document.querySelectorAll(find)].map((each) => each.getBoundingClientRect());
+          return boxes.filter((box) => box.height && box.top >= top - 1 && box.bottom <= bottom + 1).length;
+        }""",
+        find,
+    )
+    return found
+
+
+def test_on_a_phone_long_notes_are_folded_so_that_list_staff_and_start_are_in_reach(
+    open_page: Opener, noted_page: Path
+) -> None:
+    page = open_page(noted_page, **PHONE)
+    fold, leaf = page.locator("#front .unfold"), page.locator("#front .leaf")
+    assert whole_in_sight(page, "#front li button") >= 5
+    expect(page.locator("#start")).to_be_in_viewport(ratio=1)
+    expect(leaf).to_be_hidden()
+    expect(fold).to_have_attribute("aria-expanded", "false")
+    fold.click()
+    expect(leaf).to_be_visible()
+    expect(fold).to_have_attribute("aria-expanded", "true")
+    page.locator('[data-phrase="0"]').click()
+    assert whole_in_sight(page, ".phrase:not(.put-away) .strip svg") >= 2
+    page.locator('[data-act="front"]').click()
+    expect(leaf).to_be_visible()
+    page.set_viewport_size({"width": 844, "height": 390})
+    fold.click()
+    expect(leaf).to_be_hidden()
+
+
+def test_a_short_note_is_shown_and_has_nothing_to_unfold(open_page: Opener, book_page: Path) -> None:
+    page = open_page(book_page, width=1280, height=800)
+    expect(page.locator("#front .leaf")).to_be_visible()
+    expect(page.locator("#front .unfold")).to_be_hidden()
+
+
+def test_folded_notes_are_printed(open_page: Opener, noted_page: Path) -> None:
+    page = open_page(noted_page, **PHONE)
+    page.emulate_media(media="print")
+    assert all(leaf.is_visible() for leaf in page.locator(".leaf").all())
+    assert page.locator(".leaf").count() == 9
+    assert not any(fold.is_visible() for fold in page.locator(".unfold").all())

@@ -11,6 +11,10 @@ from drumgen.page.document import SCRIPTS, Music, Told, page_text, script_json
 
 FOLDER = Path(drumgen.__file__).parent / "page"
 HOSTILE = "</script><img src=x onerror=alert(1)>\"'&\u2028\u202e<!--"
+FOLD = (
+    '<div class="notes"><button type="button" class="unfold" aria-expanded="true" hidden>Notes to the player</button>'
+    '<div class="leaf">'
+)
 DECLARED = re.compile(r"^(?:export )?(?:async )?(?:function|class|const|let)\s+(\w+)", re.MULTILINE)
 
 
@@ -29,6 +33,8 @@ def test_a_note_of_several_lines_is_as_many_paragraphs() -> None:
     text = text_of(notes=(("turn", "Slowly.\n\n  Then <fast>.\r\n"), ("", "One line")))
     assert '<p class="note-line"><b>turn:</b> Slowly.</p><p class="note-line">Then &lt;fast&gt;.</p>' in text
     assert '<p class="note-line">One line</p>' in text
+    assert text.count(FOLD) == 1
+    assert FOLD not in text_of()
 
 
 def test_several_phrases_have_a_list_and_a_page_with_a_note_begins_there() -> None:
@@ -36,8 +42,8 @@ def test_several_phrases_have_a_list_and_a_page_with_a_note_begins_there() -> No
     assert plain.count('<button type="button" data-phrase="') == noted.count('<button type="button" data-phrase="') == 2
     assert '<section id="front" class="front put-away"><h2>A term</h2><ol>' in plain
     assert (
-        '<section id="front" class="front put-away" data-begins=""><h2>A term</h2>'
-        '<p class="note-line">Warm up.</p><p class="note-line">Rest.</p><ol>'
+        f'<section id="front" class="front put-away" data-begins=""><h2>A term</h2>{FOLD}'
+        '<p class="note-line">Warm up.</p><p class="note-line">Rest.</p></div></div><ol>'
     ) in noted
 
 
@@ -48,7 +54,7 @@ def test_one_phrase_has_no_list_and_its_page_may_have_a_title_and_a_note() -> No
     assert "<title>Lesson</title>" in text
     assert "<h1>Lesson</h1>" in text
     assert "<h2>Slip</h2>" in text
-    assert '<section class="front"><p class="note-line">Warm up.</p></section>' in text
+    assert f'<section class="front">{FOLD}<p class="note-line">Warm up.</p></div></div></section>' in text
     assert 'data-phrase="' not in text.partition("<script")[0]
 
 
