@@ -58,6 +58,8 @@ def photographed(html: str) -> bytes:
         page = browser.new_page(viewport={"width": PAGE_WIDTH, "height": PAGE_HEIGHT})
         page.goto(path.as_uri())
         page.wait_for_selector("svg")
+        page.keyboard.press("Space")  # while it plays it has the room that the headings take
+        page.wait_for_selector(".struck")
         picture = page.screenshot()
         browser.close()
     return picture

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, BinaryIO
 
-from drumgen.cli.phrases import open_phrase, plans_of, practice_of, remark, remark_on_page, say
+from drumgen.cli.phrases import open_phrase, plans_of, practice_of, remark, remark_on_page, remark_on_paper, say
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Sequence
     from pathlib import Path
 
     from drumgen.cli.options import Asked
@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
 LONG_S = 600
 """From this many seconds on, a plan asks for enough repetition to say a word on strain."""
+
+MOST_TITLES = 3
+"""So many phrases of a sheet or page are told by their titles."""
 
 
 def write_outputs(phrases: list[str], outputs: list[str], asked: Asked, settings: Settings) -> None:
@@ -69,8 +72,11 @@ class _Job:
         from drumgen.composing import compose_document  # noqa: PLC0415 - as above
         from drumgen.render import is_suffix_alone, out_path  # noqa: PLC0415 - as above
 
-        if any(out_path(wanted, name="page").suffix.lower() == ".html" for wanted in outputs):
+        pages = [wanted for wanted in outputs if out_path(wanted, name="page").suffix.lower() == ".html"]
+        if pages:
             remark_on_page(self.asked)
+        elif outputs and not self.files:
+            remark_on_paper(opened, self.asked)
         for wanted in outputs:
             for group in [[phrase] for phrase in opened] if is_suffix_alone(wanted) else [opened]:
                 path = out_path(wanted, name=group[0].name)
@@ -80,8 +86,7 @@ class _Job:
                 for number, content in enumerate(document.pages, start=1):
                     ending = f"-{number}" if len(document.pages) > 1 else ""
                     words = "a page" if path.suffix.lower() == ".html" else "a sheet"
-                    names = ", ".join(phrase.title for phrase in group)
-                    self._add(path.with_stem(path.stem + ending), _writer(content, f"{words} of {names}"))
+                    self._add(path.with_stem(path.stem + ending), _writer(content, f"{words} of {_titles(group)}"))
 
     def _add(self, path: Path, write: Writer) -> None:
         from drumgen.render import check_distinct  # noqa: PLC0415 - as above
@@ -105,6 +110,13 @@ class _Job:
             say(f"wrote {path}: {'; '.join([*words, *([first] if first else [])])}")
         if any(path.suffix.lower() in AUDIO_SUFFIXES for path in self.files):
             caution(self.compositions.values())
+
+
+def _titles(phrases: Sequence[Phrase]) -> str:
+    """The titles of phrases: of many the first, and how many more."""
+    names = ", ".join(phrase.title for phrase in phrases[:MOST_TITLES])
+    more = len(phrases) - MOST_TITLES
+    return f"{names} and {more} more" if more > 0 else names
 
 
 def _writer(content: bytes, words: str) -> Writer:

@@ -13,7 +13,7 @@ from drumgen.errors import DrumgenError, Fault, nearest, printable
 from drumgen.levels import LOUDEST
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from drumgen.cli.options import Asked
     from drumgen.phrase import Phrase
@@ -180,6 +180,18 @@ def remark_on_page(asked: Asked) -> None:
     """Say what an option asks for that a page does not begin with."""
     if asked.times == 1 and asked.ladder is None:
         remark('a page plays round and round at first: for --times 1 choose "once" on it')
+
+
+def remark_on_paper(phrases: Sequence[Phrase], asked: Asked) -> None:
+    """Say what options ask for that a sheet does not show."""
+    from drumgen.tempo import parse_tempo  # noqa: PLC0415 - as above
+
+    said = [key.replace("_", "-") for key in PRACTICE_OPTIONS if getattr(asked, key) not in (None, [])]
+    if asked.tempo is not None and any(phrase.tempo != parse_tempo(asked.tempo, ramp=False) for phrase in phrases):
+        said.append("tempo")
+    if said:
+        names = ", ".join(f"--{key}" for key in said)
+        remark(f"a sheet shows the phrase as it is written; only for what sounds, and for pages: {names}")
 
 
 def plan_of(phrase: Phrase, asked: Asked) -> Plan:

@@ -1,7 +1,8 @@
 """Sheets: lines of music and their headings set on pages of paper.
 
 Units are hundredths of a millimetre. A staff is 6.8 mm high, or lower where a bar would not fit the width of the page.
-A heading is not parted from the first line of its music, unless the two are higher than a page.
+A heading is not parted from the first line of its music, unless the two are higher than a page; and a phrase that would
+be broken near the foot of a page begins on the next.
 """
 
 from __future__ import annotations
@@ -31,6 +32,8 @@ _FOOT = 900
 _BETWEEN_LINES = 300
 _BETWEEN_PHRASES = 500
 _UNDER_HEADING = 150
+_LARGEST_GAP = 1 / 3
+"""So much of a page at most stays empty so that the next phrase stays whole."""
 _KEPT = 3
 """The last piece of a heading, the space under it, the first line of music."""
 
@@ -51,10 +54,14 @@ class Sheet(NamedTuple):
 
 
 class _Placed(NamedTuple):
-    """Pieces that stay together, and the space before them where they do not begin a page."""
+    """Pieces that stay together, and the space before them where they do not begin a page.
+
+    ``whole`` is the height of the phrase that begins with them, 0 where none does.
+    """
 
     pieces: tuple[Piece, ...]
     space: float
+    whole: float = 0.0
 
     @property
     def height(self) -> float:
@@ -109,7 +116,8 @@ def _blocks(score: Score, edition: Edition, pieces: list[Piece], room: float, nu
     scale = min(STAFF / engraved.staff, room / widest)
     lines = [_line(line, scale) for line in engraved.lines]
     first = _Placed((*pieces, Piece((), _UNDER_HEADING), lines[0]), _BETWEEN_PHRASES)
-    return [first, *(_Placed((line,), _BETWEEN_LINES) for line in lines[1:])]
+    others = [_Placed((line,), _BETWEEN_LINES) for line in lines[1:]]
+    return [first._replace(whole=first.height + sum(each.space + each.height for each in others)), *others]
 
 
 def _line(drawn: Drawn, scale: float) -> Piece:
@@ -122,7 +130,7 @@ def _paged(blocks: Sequence[_Placed], room: float) -> list[list[Mark]]:
     y = 0.0
     for block in (part for whole in blocks for part in _parts(whole, room)):
         y += block.space if pages[-1] else 0
-        if pages[-1] and y + block.height > room:
+        if pages[-1] and not _stays(block, room - y, room):
             pages.append([])
             y = 0.0
         for piece in block.pieces:
@@ -132,10 +140,16 @@ def _paged(blocks: Sequence[_Placed], room: float) -> list[list[Mark]]:
     return pages
 
 
+def _stays(block: _Placed, left: float, room: float) -> bool:
+    """Whether a block goes on the page on which so much of the room is left."""
+    is_kept_whole = left < block.whole <= room and left <= room * _LARGEST_GAP
+    return block.height <= left and not is_kept_whole
+
+
 def _parts(block: _Placed, room: float) -> Iterator[_Placed]:
     """The block; where it is higher than a page its pieces, the last of the heading kept with the music."""
     pieces, space = list(block.pieces), block.space
     while len(pieces) > _KEPT and sum(piece.height for piece in pieces) > room:
         yield _Placed((pieces.pop(0),), space)
         space = 0
-    yield _Placed(tuple(pieces), space)
+    yield block._replace(pieces=tuple(pieces), space=space)

@@ -133,3 +133,28 @@ def test_a_bar_shows_on_a_terminal_only(monkeypatch: pytest.MonkeyPatch) -> None
         watched(1, 2)
         watched(2, 2)
     assert "sound" in terminal.getvalue()
+
+
+def test_of_many_phrases_the_first_titles_are_told() -> None:
+    names = [f"{number}.toml" for number in range(5)]
+    for number, name in enumerate(names):
+        Path(name).write_text(ONE.replace("One", f"No {number}"), encoding="utf-8")
+    assert answer("render", *names, "-o", "x.svg").out == "wrote x.svg: a sheet of No 0, No 1, No 2 and 2 more\n"
+    assert answer("render", *names[:3], "-o", "y.svg").out == "wrote y.svg: a sheet of No 0, No 1, No 2\n"
+
+
+@pytest.mark.parametrize(
+    ("typed", "names"),
+    [
+        (["one.toml", "-o", "x.pdf", "--tempo", "80", "--click", "quarters"], "--click, --tempo"),
+        (["one.toml", "-o", "x.musicxml", "--count-in", "1", "--mute", "snare"], "--mute, --count-in"),
+        (["one.toml", "-o", "x.svg", "--tempo", "90"], ""),  # its own
+        (["RL", "-o", "x.svg", "--tempo", "80"], ""),  # printed
+        (["one.toml", "-o", "x.svg", "-o", "x.mid", "--tempo", "80"], ""),
+        (["one.toml", "-o", "x.svg", "-o", "x.html", "--times", "2"], ""),
+    ],
+)
+def test_what_a_sheet_does_not_show_is_remarked(typed: list[str], names: str) -> None:
+    found = answer("render", *typed)
+    told = f"remark: a sheet shows the phrase as it is written; only for what sounds, and for pages: {names}\n"
+    assert (found.code, found.err) == (0, told if names else "")
