@@ -162,6 +162,29 @@ def test_tuplets_are_in_their_usual_ratios(subdivision: str, ratio: str) -> None
     assert document.count('bracket="yes"') == 4
 
 
+@pytest.mark.parametrize("subdivision", ["triplets", "quintuplets", "sextuplets", "septuplets"])
+def test_tuplets_full_of_rests_are_whole_and_keep_their_own_rests(subdivision: str) -> None:
+    one = bar(f'sticking = "R-- -L-- -"\nsubdivision = "{subdivision}"\nacross = "carry"')
+    root = ET.fromstring(render_musicxml(one))  # noqa: S314 - it was made here
+    quarter = int(root.findtext(".//divisions", ""))
+    sums: list[int] = []
+    inside = False
+    for note in root.iter("note"):
+        edges = [each.attrib["type"] for each in note.iter("tuplet")]
+        if "start" in edges:
+            assert not inside
+            sums.append(0)
+        inside = inside or "start" in edges
+        assert inside == (note.find("time-modification") is not None)
+        if inside:
+            sums[-1] += int(note.findtext("duration", ""))
+        inside = inside and "stop" not in edges
+    assert not inside
+    assert sums
+    assert all(each in (quarter, quarter // 2) for each in sums)  # half a beat: three of a sextuplet's places
+    check(one)
+
+
 def test_a_flam_on_the_first_downbeat_inside_a_repeat() -> None:
     one = phrase('phrase = ["a x2"]\n[bars.a]\nsticking = "lR-L-"\n')
     document = render_musicxml(one)

@@ -8,6 +8,8 @@ import pytest
 from drum_room import bar, phrase
 
 from drumgen.feel import Swing
+from drumgen.phrase import Phrase
+from drumgen.sheet import engraving
 from drumgen.sheet.clearing import LABEL, OVER, cleared, mark_box, sunk
 from drumgen.sheet.engraving import engrave
 from drumgen.sheet.glyphs import HEADS, METRONOME_NOTES, box, outline
@@ -264,6 +266,78 @@ def test_the_boxes_of_marks() -> None:
     assert (right[0], right[2]) == pytest.approx((-127.8, 0))
 
 
+def slashes(drawn: Drawn) -> list[Stroke]:
+    """Thin lines that rise to the right: those through flags and beams of grace notes."""
+    strokes = [mark for mark in leaves(drawn.group) if isinstance(mark, Stroke) and len(mark.points) == 2]
+    return [each for each in strokes if each.points[0][0] < each.points[1][0] and each.points[0][1] > each.points[1][1]]
+
+
+def test_a_drag_is_slashed_as_a_flam_is() -> None:
+    (drawn,) = lines_of('phrase = ["a"]\nlanding = []\n[bars.a]\nsticking = "llR L lR L"\nsubdivision = "quarters"\n')
+    drag, flam = slashes(drawn)
+    assert drag.width == flam.width
+    beams = [mark_box(mark) for mark in leaves(drawn.group) if isinstance(mark, Fill)]
+    (left, low), (right, high) = drag.points
+    assert left < min(box[0] for box in beams) < right
+    assert high < min(box[1] for box in beams) < max(box[3] for box in beams) < low
+    assert slashes(lines_of('phrase = ["a"]\nlanding = []\n[bars.a]\nsticking = "RRLL"\n')[0]) == []
+
+
+@pytest.mark.parametrize("subdivision", ["sixteenths", "sextuplets"])
+def test_accents_are_clear_of_a_beam_that_a_drag_stands_in(subdivision: str) -> None:
+    body = f'sticking = ">RLrrL>R"\nacross = "carry"\nsubdivision = "{subdivision}"\n'
+    (drawn,) = lines_of(f'phrase = ["a"]\nlanding = []\n[bars.a]\n{body}')
+    marks = leaves(drawn.group)
+    accents = [mark_box(mark) for mark in marks if isinstance(mark, Glyph) and mark.code == "E4A0"]
+    beams = [mark_box(mark) for mark in marks if isinstance(mark, Fill)]
+    assert len(accents) >= 8
+    assert not [
+        (one, beam)
+        for one in accents
+        for beam in beams
+        if one[0] < beam[2] and beam[0] < one[2] and one[1] < beam[3] and beam[1] < one[3]
+    ]
+
+
+VARIED = """
+landing = []
+tempo = "quarter 96"
+phrase = ["a", "b x2", "c", "d", "a", "b", "d x3", "c", "a", "d"]
+[bars.a]
+sticking = "RLRR LRLL"
+accents = "1"
+[bars.b]
+meter = "7/8 2+2+3"
+sticking = "RLRRLRL"
+subdivision = "eighths"
+[bars.c]
+sticking = "lRLRL"
+dynamics = "mp to f"
+across = "carry"
+[bars.d]
+meter = "6/8"
+sticking = "RLLRLL"
+subdivision = "eighths"
+feet.kick = "1"
+"""
+
+
+@pytest.mark.parametrize("size", [1, 2, 3])
+def test_pieces_of_a_score_are_drawn_as_the_whole_is(size: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    score, edition = write_score(phrase(VARIED)), Edition(counts=True)
+    whole = engrave(score, edition, room=9_000)
+    assert len(whole.lines) > 2 * size
+    monkeypatch.setattr(engraving, "_PIECE", size)
+    monkeypatch.setattr(engraving, "_PIECE_LINES", size)
+    assert engrave(score, edition, room=9_000) == whole
+
+
+def test_four_phrases_stand_on_one_page() -> None:
+    names = ("crooked-steps", "lantern-round", "towpath", "rope-walk")
+    four = [load_phrase(Path(__file__).parents[2] / "demo" / f"{name}.toml").phrase for name in names]
+    assert len(render_svg(four)) == 1
+
+
 def test_a_grace_notes_letter_stands_by_its_stroke() -> None:
     drawn, *_ = lines_of('phrase = ["a"]\nlanding = []\n[bars.a]\nsticking = "lR L R rL R L R L"\n')
     row = sorted((mark.x, mark.text) for mark in leaves(drawn.group) if isinstance(mark, Words) and mark.text in "lrLR")
@@ -342,3 +416,41 @@ def test_paper_knows_no_practice() -> None:
     assert practised.practice != plain.practice
     assert render_musicxml(practised) == render_musicxml(plain)
     assert render_svg(practised) == render_svg(plain)
+
+
+def of_bars(number: int, title: str) -> Phrase:
+    names = [f"b{each}" for each in range(number)]
+    order = ", ".join(f'"{name}"' for name in names)
+    bars = "".join(f'[bars.{name}]\nsticking = "RL"\naccents = "{each % 4 + 1}"\n' for each, name in enumerate(names))
+    return phrase(f'title = "{title}"\nphrase = [{order}]\n{bars}')
+
+
+@pytest.mark.parametrize(
+    ("before", "lines"),
+    [
+        (4, [4]),  # whole
+        (5, [3, 1]),  # broken where more than a third of the page would stay empty
+        (6, [0, 4]),  # begun on the next
+        (9, [0, 4]),
+    ],
+)
+def test_a_phrase_that_would_be_broken_near_the_foot_of_a_page_begins_on_the_next(
+    before: int, lines: list[int]
+) -> None:
+    pages = make_sheet([of_bars(1, "Short")] * before + [of_bars(8, "Long")], Printing()).pages
+    systems = [len(systems_of(page.marks)) for page in pages]
+    shorts = [min(before, 8), max(0, before - 8)]
+    assert [number - short for number, short in zip(systems, shorts, strict=False)] == lines
+
+
+def test_a_phrase_that_is_longer_than_a_page_is_broken_wherever_it_begins() -> None:
+    pages = make_sheet([of_bars(1, "Short")] * 6 + [of_bars(40, "Long")], Printing()).pages
+    assert len(systems_of(pages[0].marks)) > 6
+
+
+def systems_of(marks: tuple[Mark, ...]) -> list[Mark]:
+    return [mark for each in marks if isinstance(each, Group) for mark in each.marks if is_system(mark)]
+
+
+def is_system(mark: Mark) -> bool:
+    return isinstance(mark, Group) and mark.kind == "system"
