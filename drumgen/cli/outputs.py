@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 LONG_S = 600
 """From this many seconds on, a plan asks for enough repetition to say a word on strain."""
 
-MOST_TITLES = 3
+MOST_TITLES = 4
 """So many phrases of a sheet or page are told by their titles."""
 
 

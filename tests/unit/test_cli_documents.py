@@ -139,8 +139,8 @@ def test_of_many_phrases_the_first_titles_are_told() -> None:
     names = [f"{number}.toml" for number in range(5)]
     for number, name in enumerate(names):
         Path(name).write_text(ONE.replace("One", f"No {number}"), encoding="utf-8")
-    assert answer("render", *names, "-o", "x.svg").out == "wrote x.svg: a sheet of No 0, No 1, No 2 and 2 more\n"
-    assert answer("render", *names[:3], "-o", "y.svg").out == "wrote y.svg: a sheet of No 0, No 1, No 2\n"
+    assert answer("render", *names, "-o", "x.svg").out == "wrote x.svg: a sheet of No 0, No 1, No 2, No 3 and 1 more\n"
+    assert answer("render", *names[:4], "-o", "y.svg").out == "wrote y.svg: a sheet of No 0, No 1, No 2, No 3\n"
 
 
 @pytest.mark.parametrize(
