@@ -105,15 +105,15 @@ class Rounds:
             landed.append(self._with_landing(span, spans[index - 1] if index or self.practice.loop else None))
             following = spans[index + 1] if index + 1 < len(spans) else None
             ends = following is None and not self.practice.loop
-            if _wants_landing(span) and (ends or (following is not None and following.kind == "count-in")):
+            if span.lands and (ends or (following is not None and following.kind == "count-in")):
                 landed.append(self._landing_bar(span))
         return landed
 
     def _with_landing(self, span: Span, before: Span | None) -> Span:
-        if before is None or before.bar is None or not _wants_landing(before) or span.kind == "count-in":
+        if before is None or not before.lands or span.kind == "count-in":
             return span
         fills = span.kind == "bar" and span.bar is not None and span.bar.role == "fill"
-        return span if fills else replace(span, landing=before.bar.landing)
+        return span if fills else replace(span, landing=before.lands)
 
     def _landing_bar(self, fill: Span) -> Span:
         assert fill.bar is not None  # noqa: S101 - only a bar of the phrase wants a landing
@@ -123,7 +123,7 @@ class Rounds:
             fill,
             kind="landing",
             number=fill.number + 1,
-            landing=fill.bar.landing,
+            landing=fill.lands,
             quarters=(usual, usual),
             clicks=(),
         )
@@ -140,10 +140,6 @@ class Rounds:
             sounding = counted % (on + off) < on
             counted += 1
             yield replace(span, clicks=bar_clicks(practice.click, span.meter)) if sounding else span
-
-
-def _wants_landing(span: Span) -> bool:
-    return span.kind == "bar" and span.bar is not None and span.bar.role != "groove" and bool(span.bar.landing)
 
 
 def _silent(span: Span, kind: Kind) -> Span:

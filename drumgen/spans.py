@@ -43,6 +43,13 @@ class Span:
     clicks: tuple[Click, ...] = ()
 
     @property
+    def lands(self) -> tuple[str, ...]:
+        """The voices that are struck on the downbeat after it; none after a groove."""
+        if self.bar is None or self.kind != "bar" or self.bar.role == "groove":
+            return ()
+        return self.bar.landing
+
+    @property
     def label(self) -> str:
         """Its role and name, as a marker says them."""
         return f"{self.bar.role} {self.bar.name}" if self.kind == "bar" and self.bar else self.kind

@@ -51,7 +51,7 @@ class _Tabler:
 
     def table(self) -> Table:
         played = [each for each in strokes(arrange(self.phrase, Practice())) if each.span.kind == "bar"]
-        landings = tuple(dict.fromkeys(each.span.bar.landing for each in played if _wants_landing(each.span)))  # type: ignore[union-attr]
+        landings = tuple(dict.fromkeys(each.span.lands for each in played if each.span.lands))
         bars = [[each.span.number, self._shape(each, landings)] for each in played]
         tempo, meter = self.phrase.tempo, self.phrase.meter
         unit = tempo.unit_grains(meter)
@@ -101,9 +101,9 @@ class _Tabler:
             if bar is not None and bar.role != "fill":
                 fresh = ((landing, self._landed(span, landing)) for landing in landings)
                 shape["landed"] = {"+".join(landing): rows for landing, rows in fresh}
-            if _wants_landing(span) and bar is not None:
-                shape["landing"] = "+".join(bar.landing)
-                shape["after"] = self._after(span, bar.landing)
+            if span.lands:
+                shape["landing"] = "+".join(span.lands)
+                shape["after"] = self._after(span, span.lands)
         return self.known[key][1]
 
     def _bar_table(self, span: Span, rows: list[list[Any]]) -> Table:
@@ -154,10 +154,6 @@ class _Tabler:
             voice = stroke.grace_voice or stroke.voice
             row += [stroke.grace, self._voice(voice), self._force(dynamics.grace, voice, per_mille), int(stroke.buzz)]
         return row
-
-
-def _wants_landing(span: Span) -> bool:
-    return span.bar is not None and span.bar.role != "groove" and bool(span.bar.landing)
 
 
 def velocities(table: Table) -> Iterator[tuple[str, int]]:

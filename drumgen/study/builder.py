@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from drumgen.study.material import Material
     from drumgen.study.moments import Moment
     from drumgen.study.puzzle import Place, Points
-    from drumgen.trade.limits import Level as Skill
+    from drumgen.trade.limits import Skill
 
 Pair = Callable[["Voice", "Voice"], int]
 _SLACK = 1e-9

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from drumgen.sticking import Limb
     from drumgen.study.moments import Moment, Moments, Placed
-    from drumgen.trade.limits import Level as Skill
+    from drumgen.trade.limits import Skill
 
 
 DRAG = 2

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from drumgen.study.demands import Asked
     from drumgen.study.parts import SaidByParts
     from drumgen.study.playings import Playings
-    from drumgen.trade.limits import Level as Skill
+    from drumgen.trade.limits import Skill
 
 AS_WRITTEN = None
 NO_FOOT = "none"

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from drumgen.spec.phrase_file import PhraseFile
     from drumgen.tempo import Tempo
-    from drumgen.trade.limits import Level as Skill
+    from drumgen.trade.limits import Skill
 
 FEWEST_MINUTES, MOST_MINUTES = 5, 180
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from drumgen.kit import Kit
     from drumgen.tempo import Tempo
-    from drumgen.trade.limits import Level as Skill
+    from drumgen.trade.limits import Skill
 
 LANDING = {"landing": ["crash", "kick"]}
 _WANTED, _READ = 2, 12

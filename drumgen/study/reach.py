@@ -35,7 +35,7 @@ from drumgen.trade.limits import (
 
 if TYPE_CHECKING:
     from drumgen.kit import Voice
-    from drumgen.trade.limits import Level as Skill
+    from drumgen.trade.limits import Skill
 
 Asked = Literal["move", "full stroke", "rebound"]
 SKILLS: tuple[Skill, ...] = ("learner", "player", "record")

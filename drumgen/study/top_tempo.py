@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from drumgen.sticking import Limb
     from drumgen.study.demands import Asked
     from drumgen.study.moments import Moments
-    from drumgen.trade.limits import Level as Skill
+    from drumgen.trade.limits import Skill
 
 SITS_WELL = 7 / 8
 """Up to this share of its top tempo a phrase sits well (ours; from there on it is hard)."""

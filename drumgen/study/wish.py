@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from drumgen.spec.phrase_file import PhraseFile
     from drumgen.study.cost import Cost
     from drumgen.tempo import Tempo
-    from drumgen.trade.limits import Level as Skill
+    from drumgen.trade.limits import Skill
 
 Space = Literal["rules", "strokes"]
 MOST_WANTED = 1000

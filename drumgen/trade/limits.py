@@ -14,7 +14,7 @@ from math import log2
 from typing import Literal
 
 Mark = Literal["published", "reported", "derived", "memory"]
-Level = Literal["learner", "player", "record"]
+Skill = Literal["learner", "player", "record"]
 
 FITTS = "P. M. Fitts 1954, J. Exp. Psychol. 47:381-391, as in I. S. MacKenzie 2018, table 17.1"
 
@@ -127,7 +127,7 @@ RATES: tuple[Rate, ...] = (
 
 @dataclass(frozen=True, slots=True)
 class WorkingLimit:
-    """What a checker asks of one limb at three levels; cautious, not published as such.
+    """What a checker asks of one limb at three skills; cautious, not published as such.
 
     ``unit`` is "ms", the shortest gap before the stroke, or "times", a factor. ``marks`` are of the three figures
     in turn.
@@ -141,13 +141,13 @@ class WorkingLimit:
     marks: tuple[Mark, Mark, Mark]
     source: str
 
-    def at(self, level: Level) -> float:
-        """The figure at that level.
+    def at(self, skill: Skill) -> float:
+        """The figure for that skill.
 
         >>> HAND_REPEATED.at("player")
         150
         """
-        return {"learner": self.learner, "player": self.player, "record": self.record}[level]
+        return {"learner": self.learner, "player": self.player, "record": self.record}[skill]
 
 
 _DERIVED: tuple[Mark, Mark, Mark] = ("derived", "derived", "derived")

@@ -7,12 +7,12 @@ from drum_room import phrase
 
 from drumgen.plan import arrange
 from drumgen.study.top_tempo import top_tempo
-from drumgen.trade.limits import RATES, Level, Rate
+from drumgen.trade.limits import RATES, Rate, Skill
 
 RATE = {rate.what: rate for rate in RATES}
 
 
-def top(text: str, skill: Level = "player") -> float:
+def top(text: str, skill: Skill = "player") -> float:
     found = top_tempo(arrange(phrase(text)), skill=skill).top
     assert found is not None
     return found
@@ -22,7 +22,7 @@ def bars(body: str, *, tempo: int = 60, kit: str = "five-piece") -> str:
     return f'tempo = {tempo}\nkit = "{kit}"\nphrase = ["a x4"]\nlanding = []\n[bars.a]\n{body}\n'
 
 
-def strokes_a_second(sticking: str, skill: Level) -> float:
+def strokes_a_second(sticking: str, skill: Skill) -> float:
     """How many strokes a second of one sticking on the snare in even sixteenths, at the top tempo."""
     return top(bars(f'sticking = "{sticking}"'), skill) * 4 / 60
 

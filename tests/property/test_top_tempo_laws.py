@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from drumgen.study.demands import Demand
     from drumgen.study.moments import Moment, Moments
     from drumgen.study.top_tempo import TopTempo
-    from drumgen.trade.limits import Level as Skill
+    from drumgen.trade.limits import Skill
 
 LAW = settings(deadline=None, max_examples=120, suppress_health_check=[HealthCheck.too_slow])
 SKILL = st.sampled_from(SKILLS)

@@ -13,7 +13,7 @@ from drumgen.study.demands import room_needed_s
 from drumgen.study.reach import distance_cm, foot_need, hand_need, move_ms, same_spot
 
 if TYPE_CHECKING:
-    from drumgen.trade.limits import Level
+    from drumgen.trade.limits import Skill
 
 KIT = load_kit("five-piece").voices
 SNARE, FLOOR, RIM, HIHAT, OPEN = (KIT[name] for name in ("snare", "floor-tom", "rimshot", "hihat", "hihat-open"))
@@ -47,7 +47,7 @@ def test_one_spot() -> None:
 
 
 @pytest.mark.parametrize(("skill", "full", "bounce"), [("learner", 200, 90), ("player", 150, 60), ("record", 100, 45)])
-def test_a_rebound_and_a_full_stroke(skill: Level, full: int, bounce: int) -> None:
+def test_a_rebound_and_a_full_stroke(skill: Skill, full: int, bounce: int) -> None:
     once = hand_need(SNARE, SNARE, bounces=True, skill=skill)
     assert (once.asked, once.least_ms, once.full_ms) == ("rebound", bounce, full)
     again = hand_need(SNARE, SNARE, bounces=False, skill=skill)
