@@ -10,7 +10,7 @@ import numpy as np
 
 from drumgen.study import cost
 from drumgen.study.concerns import crossed
-from drumgen.study.demands import factor, need_between
+from drumgen.study.demands import factor, is_enough, need_between
 from drumgen.study.figures import REST_S
 from drumgen.study.puzzle import NEVER, Link, Puzzle, Row
 from drumgen.study.reach import distance_cm
@@ -20,12 +20,10 @@ if TYPE_CHECKING:
 
     from drumgen.kit import Kit, Voice
     from drumgen.study.material import Material
-    from drumgen.study.moments import Moment
     from drumgen.study.puzzle import Place, Points
     from drumgen.trade.limits import Skill
 
 Pair = Callable[["Voice", "Voice"], int]
-_SLACK = 1e-9
 
 
 class Builder:
@@ -149,7 +147,7 @@ class Builder:
         last: dict[str, Place] = {}
         everything = sorted(
             (place for row in by_hand.values() for place in row),
-            key=lambda place: (*_in_time(place.moment), (place.moment.limb == "R") == (self.kit.hand == "left")),
+            key=lambda place: (*place.moment.order, (place.moment.limb == "R") == (self.kit.hand == "left")),
         )
         for place in everything:
             hand = place.moment.limb
@@ -207,10 +205,6 @@ class Builder:
                 self._add("direction", one, other, line)
 
 
-def _in_time(moment: Moment) -> tuple[float, bool]:
-    return moment.at_s, moment.grace == 0
-
-
 def reach_points(ones: Sequence[Voice], others: Sequence[Voice], one: Place, other: Place, skill: Skill) -> Points:
     """The effort from each voice of one moment to each of the next of its hand; `NEVER` where there is no time."""
     points = np.zeros((len(ones), len(others)), dtype=np.int64)
@@ -220,7 +214,7 @@ def reach_points(ones: Sequence[Voice], others: Sequence[Voice], one: Place, oth
         for j, (end, second) in enumerate(zip(ends, others, strict=True)):
             need = need_between(begin, end, skill=skill)
             room = factor(begin, end, need.least_ms)
-            if room < 1 - _SLACK:
+            if not is_enough(room):
                 points[i, j] = NEVER
             elif distance_cm(first, second) > 0:
                 points[i, j] = cost.effort(1.0, room)

@@ -125,10 +125,6 @@ def crossed(right: Voice, left: Voice) -> bool:
     return azimuth(left) - azimuth(right) > least and left.x_cm - right.x_cm > CROSSED_CM
 
 
-def _in_time(moment: Moment) -> tuple[float, bool]:
-    return moment.at_s, moment.grace == 0
-
-
 def _crossings(moments: Moments) -> Iterator[_Row]:
     """What crosses in a span hangs on how it is played and on where the hands were: looked at once for each."""
     found: dict[tuple[object, ...], list[tuple[Moment, str]]] = {}
@@ -146,7 +142,7 @@ def _crossings(moments: Moments) -> Iterator[_Row]:
 
 def _crossed_in(moments: Moments, span: int, before: Iterable[Moment]) -> Iterator[tuple[Moment, str]]:
     last = {moment.limb: moment for moment in before}
-    for moment in sorted(moments.of(span, *HANDS), key=_in_time):
+    for moment in sorted(moments.of(span, *HANDS), key=lambda each: each.order):
         last[moment.limb] = moment
         right, left = last.get("R"), last.get("L")
         if right is None or left is None or abs(right.at_s - left.at_s) >= REST_S:
@@ -165,7 +161,7 @@ _TOO: dict[Kind, str] = {
 
 def _too_fast(moments: Moments, found: Iterable[Asked]) -> Iterator[_Row]:
     for demand, times in found:
-        if demand.factor >= 1 - 1e-9:
+        if demand.is_met:
             continue
         three = in_a_row(demand, moments)
         if not three and (demand.middle or not demand.second.grace):

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from drumgen.trade.limits import Skill
 
 
+_SLACK = 1e-9
+"""By so little a room may be under what is needed: it is rounding."""
+
 DRAG = 2
 """So many grace notes are a drag: one full stroke and its rebound."""
 
@@ -37,6 +40,11 @@ class Demand(NamedTuple):
     need: Need
     factor: float
     middle: Moment | None = None
+
+    @property
+    def is_met(self) -> bool:
+        """Whether the limb has the time it needs as it is."""
+        return is_enough(self.factor)
 
 
 class Asked(NamedTuple):
@@ -98,6 +106,11 @@ def demands(row: Sequence[Moment], *, skill: Skill) -> Iterator[Demand]:
             widest = max(factor(one, other, need.full_ms) for one, other in ((before.first, first), (first, second)))
             yield Demand(before.first, second, need, widest, first)
         before = demand
+
+
+def is_enough(room: float) -> bool:
+    """Whether the time there is, by the time that is needed, is enough."""
+    return room >= 1 - _SLACK
 
 
 def need_between(first: Moment, second: Moment, *, skill: Skill) -> Need:

@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 AS_WRITTEN = None
 NO_FOOT = "none"
 FOOT_RULES: tuple[str | None, ...] = (AS_WRITTEN, *FOLLOWS, NO_FOOT)
-_SLACK = 1e-9
 
 
 def foot_rules(bar: Bar, kit: Kit, keep: tuple[str, ...], said: SaidByParts) -> tuple[str | None, ...]:
@@ -92,7 +91,7 @@ class Footwork:
 
     def playable(self, rules: Mapping[str, str | None]) -> bool:
         """Whether the foot has the time it needs everywhere."""
-        return all(each.demand.factor >= 1 - _SLACK for _, each in self.asked(rules))
+        return all(each.demand.is_met for _, each in self.asked(rules))
 
     def points(self, name: str, rule: str | None) -> int:
         """What a rule for the foot costs in one bar."""

@@ -50,6 +50,11 @@ class Moment(NamedTuple):
         """When it begins to sound."""
         return self.at_s - self.early_s
 
+    @property
+    def order(self) -> tuple[float, bool]:
+        """By which moments stand in order: grace notes before the stroke at their place."""
+        return self.at_s, self.grace == 0
+
 
 class Timed:
     """The moments of a span by limb, each in the order of their places, in seconds from its start; and how long it is.
@@ -166,7 +171,7 @@ def _timed(played: Played, index: int, clock: _Clock, plan: Plan) -> Timed:
     by_limb: dict[Limb, list[Moment]] = {limb: [] for limb in LIMBS}
     for moment in _of_span(played, index, clock, plan):
         by_limb[moment.limb].append(moment)
-    rows = {limb: tuple(sorted(row, key=lambda each: (each.at_s, each.grace == 0))) for limb, row in by_limb.items()}
+    rows = {limb: tuple(sorted(row, key=lambda each: each.order)) for limb, row in by_limb.items()}
     return Timed(rows, clock.at(played.span.meter.grains, 1))
 
 

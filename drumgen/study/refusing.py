@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from drumgen.errors import DrumgenError, Fault
 from drumgen.plan import arrange
 from drumgen.practice import Practice
-from drumgen.study.demands import demands, factor
+from drumgen.study.demands import demands, factor, is_enough
 from drumgen.study.top_tempo import shown_tempo, top_tempo
 from drumgen.trade.limits import HAND_REPEATED
 
@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from drumgen.phrase import Phrase
     from drumgen.study.moments import Moment, Moments
     from drumgen.study.wish import Wish
-
-_SLACK = 1e-9
 
 
 def hopeless(moments: Moments, is_varied: Callable[[Moment], bool], wish: Wish) -> bool:
@@ -32,10 +30,10 @@ def hopeless(moments: Moments, is_varied: Callable[[Moment], bool], wish: Wish) 
         row = moments.by_limb[limb]
         for demand in demands(row, skill=wish.skill):
             touched = any(map(is_varied, (demand.first, demand.middle or demand.first, demand.second)))
-            if demand.factor < 1 - _SLACK and (limb == "H" or not touched):
+            if not demand.is_met and (limb == "H" or not touched):
                 return True
         full_ms = HAND_REPEATED.at(wish.skill)
-        tight = [factor(first, second, full_ms) < 1 - _SLACK for first, second in pairwise(row)]
+        tight = [not is_enough(factor(first, second, full_ms)) for first, second in pairwise(row)]
         if limb != "H" and any(one and other for one, other in pairwise(tight)):
             return True
     return False
