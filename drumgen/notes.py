@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.feel import swung
-from drumgen.levels import Hairpin, velocity
+from drumgen.levels import velocity
 from drumgen.note_values import GRAINS_PER_QUARTER
 from drumgen.ticks import nearest_tick
 
@@ -42,15 +42,6 @@ class PlacedNote(NamedTuple):
     tick: int
     note: Note
     span: int
-
-
-_UNMARKED = Hairpin()
-
-
-def loudness(span: Span, place: int) -> int:
-    """The dynamics at a place of a span, in per mille of mezzo-forte."""
-    hairpin = (span.bar.dynamics if span.bar and span.kind == "bar" else None) or _UNMARKED
-    return hairpin.per_mille(place, span.meter.grains)
 
 
 def place_ticks(place: int, span: Span, *, straight: bool, ppq: int) -> int:
@@ -86,7 +77,7 @@ class NoteMaker:
         for number, stroke in enumerate(numbered):
             voice, limb = kit.voice(stroke.voice), stroke.limb
             ticks = place_ticks(stroke.place, span, straight=stroke.straight, ppq=self.ppq)
-            per_mille = loudness(span, stroke.place)
+            per_mille = span.per_mille(stroke.place)
             force = velocity(dynamics.of(stroke.level), offset=voice.velocity, per_mille=per_mille)
             audible = not self.silent(limb, voice.name)
             note = Note(ticks, voice.key, force, voice.name, limb, stroke, audible, (limb,), number)

@@ -17,7 +17,7 @@ from drumgen.counts import spoken
 from drumgen.errors import DrumgenError, Fault
 from drumgen.levels import velocity
 from drumgen.note_values import GRAINS_PER_QUARTER
-from drumgen.notes import NoteMaker, PlacedNote, loudness, place_ticks
+from drumgen.notes import NoteMaker, PlacedNote, place_ticks
 from drumgen.ornaments import bounce_ticks, bounce_velocity, grace_ticks
 from drumgen.performance import HIT_ORDER, Hit, MeterChange, Performance, TempoChange, Words
 from drumgen.spread import moves, ticks_of_us
@@ -152,7 +152,7 @@ class _Performer:
         if stroke.grace:
             limb, voice = OTHER_HAND[stroke.limb], self.kit.voice(stroke.grace_voice)
             offsets = self._grace_ticks(note, at, span, tempo)
-            force = velocity(self.dynamics.grace, offset=voice.velocity, per_mille=loudness(span, stroke.place))
+            force = velocity(self.dynamics.grace, offset=voice.velocity, per_mille=span.per_mille(stroke.place))
             if not self.maker.silent(limb, voice.name):
                 grace = replace(model, key=voice.key, voice=voice.name, limb=limb, kind="grace", velocity=force)
                 yield from (

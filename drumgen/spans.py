@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
+from drumgen.levels import Hairpin
+
 if TYPE_CHECKING:
     from fractions import Fraction
 
@@ -15,6 +17,9 @@ if TYPE_CHECKING:
 Kind = Literal["bar", "landing", "count-in", "empty", "answer", "rest"]
 """A bar of the phrase; the bar added for a last landing; counted in; empty for a first grace note; the player's answer
 to what was played; a rest for the hands."""
+
+
+_UNMARKED = Hairpin()
 
 
 class Click(NamedTuple):
@@ -48,6 +53,11 @@ class Span:
         if self.bar is None or self.kind != "bar" or self.bar.role == "groove":
             return ()
         return self.bar.landing
+
+    def per_mille(self, place: int) -> int:
+        """The dynamics at a place of it, in per mille of mezzo-forte."""
+        hairpin = (self.bar.dynamics if self.bar is not None and self.kind == "bar" else None) or _UNMARKED
+        return hairpin.per_mille(place, self.meter.grains)
 
     @property
     def label(self) -> str:

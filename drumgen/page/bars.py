@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from drumgen.clicks import CLICKS_ON, bar_clicks, count_clicks
 from drumgen.levels import velocity
 from drumgen.note_values import UNIT_NAMES
-from drumgen.notes import loudness, place_ticks
+from drumgen.notes import place_ticks
 from drumgen.ornaments import MOST_BOUNCES, bounce_velocity
 from drumgen.plan import Plan, arrange
 from drumgen.practice import Practice
@@ -143,7 +143,7 @@ class _Tabler:
         return sorted(rows, key=lambda row: (row[0], row[6]))
 
     def _row(self, stroke: Stroke, index: int, span: Span) -> list[Any]:
-        dynamics, per_mille = self.phrase.dynamics, loudness(span, stroke.place)
+        dynamics, per_mille = self.phrase.dynamics, span.per_mille(stroke.place)
         at, end = (
             place_ticks(place, span, straight=stroke.straight, ppq=FINEST_PPQ)
             for place in (stroke.place, stroke.place + stroke.grains)

@@ -11,7 +11,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from drumgen.levels import LOUDNESS, velocity
-from drumgen.notes import loudness
 from drumgen.sheet.beams import beams_of
 from drumgen.sheet.cells import cells_of
 from drumgen.sheet.score import Event, Line, Struck
@@ -91,13 +90,13 @@ class LineWriter:
     def _head(self, voice_name: str, stroke: Stroke, span: Span) -> Struck:
         voice = self.phrase.kit.voice(voice_name)
         figure = self.phrase.dynamics.of(stroke.level)
-        force = velocity(figure, offset=voice.velocity, per_mille=loudness(span, stroke.place))
+        force = velocity(figure, offset=voice.velocity, per_mille=span.per_mille(stroke.place))
         return Struck(self.heads[voice.name], stroke.limb, stroke.level, force)
 
     def _grace(self, stroke: Stroke, span: Span) -> Struck:
         voice = self.phrase.kit.voice(stroke.grace_voice)
         figure = self.phrase.dynamics.grace
-        force = velocity(figure, offset=voice.velocity, per_mille=loudness(span, stroke.place))
+        force = velocity(figure, offset=voice.velocity, per_mille=span.per_mille(stroke.place))
         return Struck(self.heads[voice.name], OTHER_HAND[stroke.limb], "normal", force)
 
 
