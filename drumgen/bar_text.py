@@ -9,6 +9,7 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from drumgen.sticking import LIMB_NAMES
 from drumgen.strokes import strokes
 from drumgen.syllables import said
 
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
     from drumgen.spans import Span
     from drumgen.strokes import Played
 
-LIMB_LABELS: dict[str, str] = {"R": "right hand", "L": "left hand", "K": "kick foot", "H": "hi-hat foot"}
 _LABEL_WIDTH = 12
 _GRACES = ("", " flam", " drag")
 
@@ -88,7 +88,7 @@ def bar_lines(played: Played, plan: Plan, *, width: int) -> list[str]:
     columns = _columns(played, plan)
     if not columns:
         return ["(silence)"]
-    rows = ["count", "sticking", *LIMB_LABELS.values(), "click"]
+    rows = ["count", "sticking", *LIMB_NAMES.values(), "click"]
     rows = [row for row in rows if any(column.get(row) for _, column in columns)]
     return column_lines(columns, rows, width=width)
 
@@ -101,7 +101,7 @@ def _columns(played: Played, plan: Plan) -> list[tuple[int, Column]]:
         if stroke.limb in plan.silent_limbs or plan.phrase.kit.voice(stroke.voice).name in plan.silent_voices:
             continue
         column = places.setdefault(stroke.place, {})
-        label = LIMB_LABELS[stroke.limb]
+        label = LIMB_NAMES[stroke.limb]
         struck = struck_text(stroke.voice, level=stroke.level, grace=stroke.grace, buzz=stroke.buzz)
         column[label] = "+".join(filter(None, (column.get(label), struck)))
     for place, text in laid.letters:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 Limb = Literal["R", "L", "K", "H"]
 SignLimb = Literal["R", "L", "B", "K", "H", "-"]
 
+LIMB_NAMES: dict[str, str] = {"R": "right hand", "L": "left hand", "K": "kick foot", "H": "hi-hat foot"}
 OTHER_HAND: dict[str, Literal["R", "L"]] = {"R": "L", "L": "R"}
 HANDS_OF: dict[str, tuple[Limb, ...]] = {
     "R": ("R",),

@@ -11,14 +11,13 @@ from typing import TYPE_CHECKING
 
 from drumgen.coming_round import round_bars
 from drumgen.layout import lay_out_fresh
+from drumgen.sticking import LIMB_NAMES
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
     from drumgen.bar import Bar
     from drumgen.phrase import Phrase
-
-LIMB_WORDS = {"R": "right hand", "L": "left hand", "K": "kick foot", "H": "hi-hat foot"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +49,7 @@ class BarSurvey:
 
     def _limbs(self) -> str:
         words = []
-        for limb, word in LIMB_WORDS.items():
+        for limb, word in LIMB_NAMES.items():
             if self.strokes.get(limb):
                 accents = self.accents.get(limb, 0)
                 accented = f", {_number(accents, 'accent')}" if accents else ""

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from drumgen.midi.chunks import PEDAL_CONTROLLER
 from drumgen.midi.texts import fit_text
+from drumgen.sticking import LIMB_NAMES
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -27,7 +28,7 @@ TRACK_WAYS: tuple[Tracks, ...] = ("one", "voices", "limbs")
 OFF, NAME, METER, TEMPO, MARKER, LETTERS, PROGRAM, PEDAL, ON, END = range(10)
 RELEASE_VELOCITY = 64
 
-LIMB_NAMES = {"R": "right hand", "L": "left hand", "K": "kick foot", "H": "hi-hat foot", "click": "click"}
+_NAMES = {**LIMB_NAMES, "click": "click"}
 
 
 class Event(NamedTuple):
@@ -44,7 +45,7 @@ def make_tracks(performance: Performance, way: Tracks) -> Iterator[Iterator[Even
     """The tracks of a file: all in one; or what is said about the whole in the first, and one a voice or a limb.
 
     Each is its events in order, made one after the other; the end of the track is the last. Voices stand in the order
-    of their kit, limbs as in ``LIMB_NAMES``.
+    of their kit, limbs by theirs.
     """
     hits = sorted(performance.hits, key=attrgetter("tick"))
     said, lengths = _said(performance), _lengths(performance, hits)
@@ -52,13 +53,13 @@ def make_tracks(performance: Performance, way: Tracks) -> Iterator[Iterator[Even
         yield _track(performance, said, hits, lengths)
         return
     yield _track(performance, said, (), ())
-    name: Callable[[Hit], str] = (lambda hit: hit.voice) if way == "voices" else (lambda hit: LIMB_NAMES[hit.limb])
+    name: Callable[[Hit], str] = (lambda hit: hit.voice) if way == "voices" else (lambda hit: _NAMES[hit.limb])
     by_track: dict[str, tuple[list[Hit], list[int]]] = {}
     for hit, length in zip(hits, lengths, strict=True):
         row = by_track.setdefault(name(hit), ([], []))
         row[0].append(hit)
         row[1].append(length)
-    order = [*performance.kit.voices] if way == "voices" else [*LIMB_NAMES.values()]
+    order = [*performance.kit.voices] if way == "voices" else [*_NAMES.values()]
     for track_name in sorted(by_track, key=order.index):
         named = [] if performance.kit.limits.notes_only else [Event(0, NAME, text=track_name)]
         yield _track(performance, named, *by_track[track_name])

@@ -10,12 +10,13 @@ from itertools import pairwise
 from statistics import fmean, pstdev
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from drumgen.sticking import LIMB_NAMES
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from drumgen.study.assess import Assessment, Stroke
 
-LIMB_WORDS = {"R": "right hand", "L": "left hand", "K": "kick foot", "H": "hi-hat foot"}
 MOST_LISTED = 12
 WORST_BARS = 3
 TOGETHER_MS = 3.0
@@ -50,7 +51,7 @@ def timing(strokes: Iterable[Stroke]) -> Timing:
 
 def by_limb(found: Assessment) -> dict[str, Timing]:
     """The timing of each limb."""
-    return _by([(LIMB_WORDS[each.meant.limb], each) for each in found.struck])
+    return _by([(LIMB_NAMES[each.meant.limb], each) for each in found.struck])
 
 
 def by_voice(found: Assessment) -> dict[str, Timing]:
@@ -66,7 +67,7 @@ def _by(rows: Sequence[tuple[str, Stroke]]) -> dict[str, Timing]:
 
 
 def _rank(name: str) -> int:
-    words = list(LIMB_WORDS.values())
+    words = list(LIMB_NAMES.values())
     return words.index(name) if name in words else len(words)
 
 
@@ -85,7 +86,7 @@ def loudness(found: Assessment) -> dict[str, dict[str, float]]:
     """By limb, the mean velocity of each level that it played."""
     groups: dict[str, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
     for each in found.struck:
-        groups[LIMB_WORDS[each.meant.limb]][each.meant.level].append(each.velocity)
+        groups[LIMB_NAMES[each.meant.limb]][each.meant.level].append(each.velocity)
     return {limb: {level: fmean(row) for level, row in levels.items()} for limb, levels in sorted(groups.items())}
 
 
@@ -105,7 +106,7 @@ def turn_limbs(found: Assessment) -> list[dict[str, Timing]]:
     """For each time through, the timing of each limb."""
     rows: list[list[tuple[str, Stroke]]] = [[] for _ in range(found.turns)]
     for each in found.struck:
-        rows[each.meant.turn].append((LIMB_WORDS[each.meant.limb], each))
+        rows[each.meant.turn].append((LIMB_NAMES[each.meant.limb], each))
     return [_by(row) for row in rows]
 
 
@@ -183,7 +184,7 @@ def _where(stroke: Stroke, *, many: bool) -> str:
     meant = stroke.meant
     turn = f", time {meant.turn + 1}" if many else ""
     grace = "the grace note " if meant.kind == "grace" else ""
-    return f"bar {meant.bar}{turn}, {grace}on {meant.on}, {LIMB_WORDS[meant.limb]} on {meant.voice}"
+    return f"bar {meant.bar}{turn}, {grace}on {meant.on}, {LIMB_NAMES[meant.limb]} on {meant.voice}"
 
 
 def _bar_lines(found: Assessment) -> Iterator[str]:

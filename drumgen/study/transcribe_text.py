@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from typing import TYPE_CHECKING
 
-from drumgen.bar_text import LIMB_LABELS, column_lines, struck_text
+from drumgen.bar_text import column_lines, struck_text
 from drumgen.counts import Slot
-from drumgen.sticking import OTHER_HAND
+from drumgen.sticking import LIMB_NAMES, OTHER_HAND
 from drumgen.subdivision import places_in
 from drumgen.syllables import said
 
@@ -74,7 +74,7 @@ def _bar_numbers(indexes: Sequence[int]) -> str:
 def _bar_lines(bars: Sequence[BarNotes], width: int) -> list[str]:
     """One bar: blocks of rows no wider than ``width`` characters, broken between beats."""
     columns = _columns(bars)
-    rows = [row for row in ("count", "sticking", "sure", *LIMB_LABELS.values()) if any(row in c for _, c in columns)]
+    rows = [row for row in ("count", "sticking", "sure", *LIMB_NAMES.values()) if any(row in c for _, c in columns)]
     return column_lines(columns, rows, width=width)
 
 
@@ -85,7 +85,7 @@ def _columns(bars: Sequence[BarNotes]) -> list[tuple[int, Column]]:
     columns: dict[int, Column] = {slot.start: {} for slot in slots}
     for note in bar.notes:
         column = columns[note.place]
-        label = LIMB_LABELS[note.limb]
+        label = LIMB_NAMES[note.limb]
         struck = struck_text(note.voice, level=note.level, grace=note.grace, buzz=note.buzz)
         column[label] = "+".join(filter(None, (column.get(label), struck)))
         if note.limb in OTHER_HAND:

@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 from drumgen.counts import spoken
 from drumgen.note_values import GRAINS_PER_QUARTER
-from drumgen.sticking import OTHER_HAND
-from drumgen.survey import LIMB_WORDS
+from drumgen.sticking import LIMB_NAMES, OTHER_HAND
 
 if TYPE_CHECKING:
     from drumgen.study.demands import Demand
@@ -30,7 +29,7 @@ _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight"
 
 def limb_words(limb: str) -> str:
     """The limb's name: ``right hand``."""
-    return LIMB_WORDS[limb]
+    return LIMB_NAMES[limb]
 
 
 def voice_words(name: str) -> str:
