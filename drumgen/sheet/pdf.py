@@ -10,7 +10,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from drumgen.sheet.fonts import FontFinder
-from drumgen.sheet.glyphs import outline
+from drumgen.sheet.glyphs import box, outline
 from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Stroke, Words
 from drumgen.sheet.outlines import steps
 
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 _POINT = 72 / 2540
 """Points to a hundredth of a millimetre."""
+
+_AIR = 100
+"""Around a sign's box, in units of its em: no outline is cut."""
 
 
 def sheet_pdf(sheet: Sheet) -> tuple[bytes, tuple[str, ...]]:
@@ -78,9 +81,16 @@ class _Drawing:
 
     def _glyph(self, glyph: Glyph) -> None:
         """A sign, its outline written once in the file."""
+        if glyph.code not in self.forms:
+            self.forms.add(glyph.code)
+            left, low, width, high, _ = box(glyph.code)
+            around = (left - _AIR, low - _AIR, left + width + _AIR, low + high + _AIR)
+            self.canvas.beginForm(glyph.code, *around)
+            self._outline(glyph.code)
+            self.canvas.endForm()
         self.canvas.saveState()
         self.canvas.transform(glyph.scale, 0, 0, -glyph.scale, glyph.x, glyph.y)
-        self._outline(glyph.code)
+        self.canvas.doForm(glyph.code)
         self.canvas.restoreState()
 
     def _outline(self, code: str) -> None:
