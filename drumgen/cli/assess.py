@@ -8,7 +8,7 @@ import typer
 
 from drumgen.cli.boundary import FOUND
 from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import open_phrase, practice_of, remark
+from drumgen.cli.phrases import open_phrase, practice_of, remark, say
 from drumgen.cli.takes import ChannelOption, DebounceOption, PedalOption, StrictOption, in_file, open_take, out_file
 from drumgen.errors import fail
 
@@ -82,8 +82,8 @@ def command(
     if as_json:
         print(json.dumps(plain(found), indent=1))
     else:
-        print(f"{opened.title}: {take}")
-        print("\n".join(assessment_lines(found)))
+        say(f"{opened.title}: {take}")
+        say(*assessment_lines(found))
     if path is not None:
         _save_picture(path, opened, found)
     if not found.clean:

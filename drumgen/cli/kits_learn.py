@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from drumgen.cli.phrases import remark
+from drumgen.cli.phrases import remark, say
 from drumgen.cli.takes import ChannelOption, open_take, out_file
 from drumgen.errors import DrumgenError, Fault, fail
 
@@ -49,8 +49,8 @@ def command(
     laid_out = load_kit(base)
     voices = [word.strip() for word in order.split(",") if word.strip()] if order else list(_of_kit(ORDER, laid_out))
     if capture is None:
-        print("strike each of these some four times, from soft to loud, with two seconds between voices:")
-        print("\n".join(f"  {number:2d} {voice}" for number, voice in enumerate(voices, start=1)))
+        say("strike each of these some four times, from soft to loud, with two seconds between voices:")
+        say(*(f"  {number:2d} {voice}" for number, voice in enumerate(voices, start=1)))
         return
     if not 0.2 <= pause <= 60:
         raise fail("--pause from 0.2 to 60 seconds", got=f"{pause:g}")
@@ -62,14 +62,14 @@ def command(
         raise DrumgenError(*(Fault(question, file=capture) for question in learned.questions))
     remark(*learned.remarks)
     text = _kit_text(learned)
-    print("\n".join(map(str, learned.pads)))
+    say(*learned.pads)
     if path is None:
-        print(f"\n{text}", end="")
+        say("", text.rstrip("\n"))
         return
     from drumgen.render import save_together, writer_of  # noqa: PLC0415 - as above
 
     save_together({path: writer_of(text.encode())})
-    print(f"wrote {path}")
+    say(f"wrote {path}")
 
 
 def _of_kit(order: tuple[str, ...], kit: Kit) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from drumgen.cli.phrases import remark
+from drumgen.cli.phrases import remark, say
 from drumgen.cli.takes import ChannelOption, checked_channel, in_file, midi_bytes, out_file
 
 if TYPE_CHECKING:
@@ -38,9 +38,9 @@ def command(
     remark(*(f"{take}: {oddity}" for oddity in remapped.oddities), *_remarks(remapped))
     save_together({path: writer_of(remapped.content)})
     moved = sum(remapped.moved.values())
-    print(f"wrote {path}: {moved} stroke{'s' * (moved != 1)} of {one.name} moved to {other.name}")
+    say(f"wrote {path}: {moved} stroke{'s' * (moved != 1)} of {one.name} moved to {other.name}")
     for (voice, to), times in remapped.moved.items():
-        print(f"  {voice}{f' as {to}' if to != voice else ''} ({times})")
+        say(f"  {voice}{f' as {to}' if to != voice else ''} ({times})")
 
 
 def _remarks(remapped: Remapped) -> list[str]:

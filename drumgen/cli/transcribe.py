@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from drumgen.cli.options import checked_width
-from drumgen.cli.phrases import remark
+from drumgen.cli.phrases import remark, say
 from drumgen.cli.takes import ChannelOption, DebounceOption, PedalOption, StrictOption, in_file, open_take, out_file
 from drumgen.errors import fail
 
@@ -61,8 +61,8 @@ def command(
     remark(*found.remarks)
     if path is not None:  # first of all: whoever reads what is printed may stop reading
         save_together({path: writer_of(text.encode())})
-    print("\n".join(transcription_lines(found, width=width)).rstrip())
-    print(f"wrote {path}" if path is not None else f"\n{text.rstrip()}")
+    say("\n".join(transcription_lines(found, width=width)).rstrip())
+    say(f"wrote {path}" if path is not None else f"\n{text.rstrip()}")
 
 
 def _how(kit: str, tempo: str | None, meter: str | None, lead: str | None, title: str | None) -> Transcribing:

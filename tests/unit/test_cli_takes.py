@@ -221,3 +221,18 @@ def test_a_long_picture_has_pages_or_is_one_long_page(room: Path) -> None:
     assert len(pypdfium2.PdfDocument(room / "long.pdf")) > 1
     (height,) = re.findall(r'<svg [^>]*height="([\d.]+)mm"', (room / "long.svg").read_text("utf-8"))
     assert float(height) > 297
+
+
+def test_what_a_name_holds_does_not_steer_the_terminal(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    name = "\x1b[2Jtake.mid"
+    (room / "brook.mid").rename(room / name)
+    typed = (
+        ["assess", "brook.toml", name],
+        ["transcribe", name, "-o", "\x1b[2Jout.toml"],
+        ["kits", "remap", name, "--from", "general-midi", "--to", "five-piece", "-o", "\x1b[2Jout.mid"],
+    )
+    for words in typed:
+        assert main(words) == 0
+        said = capsys.readouterr()
+        assert "\x1b" not in said.out + said.err
+        assert "\N{REPLACEMENT CHARACTER}[2J" in said.out
