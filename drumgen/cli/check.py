@@ -9,7 +9,7 @@ import typer
 
 from drumgen.cli.boundary import FOUND
 from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import open_phrase, practice_of, remark, say
+from drumgen.cli.phrases import open_phrase, practice_of, remark, say, skill_of
 
 if TYPE_CHECKING:
     from drumgen.phrase import Phrase
@@ -33,7 +33,7 @@ def command(
     """
     from drumgen.errors import DrumgenError  # noqa: PLC0415 - commands import late
 
-    skill = _skill(skill)
+    skill = skill_of(skill)
     faults: list[DrumgenError] = []
     reports: list[dict[str, Any]] = []
     too_fast = False
@@ -57,16 +57,7 @@ def command(
         raise typer.Exit(FOUND)
 
 
-def _skill(skill: str) -> Any:  # noqa: ANN401 - one of the known ones
-    from drumgen.errors import fail, nearest  # noqa: PLC0415 - commands import late
-    from drumgen.study.reach import SKILLS  # noqa: PLC0415 - as above
-
-    if skill not in SKILLS:
-        raise fail(f"--for {', '.join(SKILLS[:-1])} or {SKILLS[-1]}", got=f'"{skill}"', nearest=nearest(skill, SKILLS))
-    return skill
-
-
-def _study(phrase: Phrase, asked: Asked, skill: Any) -> tuple[float, int, TopTempo]:  # noqa: ANN401 - as `_skill` has it
+def _study(phrase: Phrase, asked: Asked, skill: Any) -> tuple[float, int, TopTempo]:  # noqa: ANN401 - as `skill_of` has it
     """The length of what is played, in seconds and bars, and the report on it: once through, without a ladder."""
     from drumgen.performing import perform  # noqa: PLC0415 - as above
     from drumgen.plan import arrange  # noqa: PLC0415 - as above

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from drumgen.cli.options import SoundFontOption  # noqa: TC001 - typer reads it
-from drumgen.cli.phrases import choice, remark, say
+from drumgen.cli.phrases import choice, remark, say, skill_of
 
 if TYPE_CHECKING:
     from drumgen.study.lesson import Lesson
@@ -67,11 +67,10 @@ def _lesson(sticking: str, folder: Path, **said: Any) -> Lesson:  # noqa: ANN401
     from drumgen.spec.loading import load_kit  # noqa: PLC0415 - as above
     from drumgen.study.lesson import LessonWish  # noqa: PLC0415 - as above
     from drumgen.study.lesson_making import make_lesson  # noqa: PLC0415 - as above
-    from drumgen.study.reach import SKILLS  # noqa: PLC0415 - as above
     from drumgen.tempo import parse_tempo  # noqa: PLC0415 - as above
 
     wish = LessonWish(
-        skill=choice(said["skill"], "for", *SKILLS),
+        skill=skill_of(said["skill"]),
         minutes=said["minutes"],
         tempo=parse_tempo(said["tempo"], ramp=False) if said["tempo"] is not None else None,
         kit=_from_folder(said["kit"], folder),

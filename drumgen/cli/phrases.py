@@ -134,6 +134,16 @@ def choice(value: str | None, option: str, *known: str) -> Any:  # noqa: ANN401 
     return value
 
 
+def skill_of(word: str) -> Any:  # noqa: ANN401 - one of the known ones
+    """Whom it is for, as ``--for`` says. Raises DrumgenError for other words."""
+    from drumgen.errors import fail, nearest  # noqa: PLC0415 - as above
+    from drumgen.study.reach import SKILLS  # noqa: PLC0415 - as above
+
+    if word not in SKILLS:
+        raise fail(f"--for {', '.join(SKILLS[:-1])} or {SKILLS[-1]}", got=f'"{word}"', nearest=nearest(word, SKILLS))
+    return word
+
+
 def _refuse_for_file(asked: Asked) -> None:
     for option in ("hands", "subdivision", "meter", "across"):
         if getattr(asked, option) is not None:

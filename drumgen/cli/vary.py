@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import is_file, remark, say, sketch
+from drumgen.cli.phrases import is_file, remark, say, sketch, skill_of
 
 if TYPE_CHECKING:
     from drumgen.kit import Kit
@@ -85,18 +85,13 @@ def _read(text: str, asked: Asked) -> tuple[PhraseFile, Kit]:
 
 
 def _wish(asked: Asked, **said: Any) -> Wish:  # noqa: ANN401 - the command's own options
-    from drumgen.errors import fail, nearest  # noqa: PLC0415 - as above
-    from drumgen.study.reach import SKILLS  # noqa: PLC0415 - as above
     from drumgen.study.wish import Wish  # noqa: PLC0415 - as above
     from drumgen.tempo import parse_tempo  # noqa: PLC0415 - as above
 
-    skill = said["skill"]
-    if skill not in SKILLS:
-        raise fail(f"--for {', '.join(SKILLS[:-1])} or {SKILLS[-1]}", got=f'"{skill}"', nearest=nearest(skill, SKILLS))
     return Wish(
         number=said["number"],
         space="strokes" if said["free"] else "rules",
-        skill=skill,
+        skill=skill_of(said["skill"]),
         tempo=parse_tempo(asked.tempo, ramp=False) if asked.tempo else None,
         bars=_words(asked.bars),
         voices=_words(said["voices"]),

@@ -64,7 +64,7 @@ def test_a_kit_file_is_found_from_the_lessons_folder() -> None:
     [
         (["waltz"], 'expected one of the forty rudiments or a sticking, got "waltz"'),
         (["RXL"], "expected R, L, B, K, H or -, got X"),
-        (["RL", "--for", "expert"], '--for of learner or player or record, got "expert"'),
+        (["RL", "--for", "expert"], '--for learner, player or record, got "expert"'),
         (["RL", "--handed", "both"], '--handed of right or left, got "both"'),
         (["RL", "--minutes", "500"], "--minutes from 5 to 180, got 500"),
         (["RL", "--tempo", "fast"], "fast"),
