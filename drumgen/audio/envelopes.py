@@ -3,7 +3,8 @@
 Source: SoundFont Technical Specification 2.04, section 8.1.2 (generators 21 to 40). The volume
 envelope rises linearly in amplitude and falls linearly in decibels, 100 dB in its decay time; the modulation
 envelope falls linearly. Where we differ: a delay or hold of -12000 timecents, the default and the
-shortest, is none at all, where the standard says 1 ms (so a stroke begins on its frame, up to 2 ms earlier), nor is
+shortest, is none at all, where the standard says 1 ms (so a stroke begins on its frame, 1 ms earlier, and decays up
+to 2 ms earlier), nor is
 the modulation envelope's attack (so a filter it opens is open at once; a stroke is crisper for it, as in FluidSynth);
 the volume envelope's attack is the standard's 1 ms. Note-offs are ignored, so there is no release. FluidSynth decays
 96 dB in the decay time, so its looped strokes ring 4 % longer.

@@ -90,7 +90,7 @@ DEFAULTS = _defaults()
 
 
 def seconds(timecents: float) -> float:
-    """Seconds of ``timecents``, bounded to 100 s, which is more than the standard allows any step.
+    """Seconds of ``timecents``, bounded to 100 s, about the longest step that the standard allows (8000 timecents).
 
     >>> seconds(0), seconds(1200), seconds(-32768) < 1e-8
     (1.0, 2.0, True)

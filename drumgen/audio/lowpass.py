@@ -4,7 +4,8 @@ The response is the bilinear two-pole low-pass of R. Bristow-Johnson's "Cookbook
 filter coefficients", applied to spectra instead of sample by sample. Resonance is counted over a filter that is
 3 dB down at its cut-off, and the whole is lowered by half the resonance (SoundFont Technical Specification 2.04,
 section 8.1.2, generators 8 and 9). It stands in the path of every voice, at 19.9 kHz or 0.45 of the rate where a font
-says nothing, as in FluidSynth; without it a tambourine agrees with FluidSynth's waveform at 0.89 instead of 1.00.
+says nothing, as in FluidSynth; without it FluidR3's tambourine agrees with FluidSynth's waveform at 0.89 instead of
+1.00.
 A moving cut-off is held still for 12 ms at a time, or longer where it moves
 slowly, under overlapping windows that add up to one.
 """

@@ -2,7 +2,7 @@
 
 Sixteen samples a frame under a Kaiser window, from a table of 2048 positions between two samples; where the
 recording is read faster than it was made, the sinc is widened so that nothing folds back below half the rate.
-Measured on sines up to 16 kHz at 44.1 kHz the error is below -70 dB.
+Measured on sines at 44.1 kHz the error is below -65 dB up to 15 kHz, and -44 dB at 16 kHz.
 """
 
 from __future__ import annotations

@@ -3,11 +3,11 @@
 | code | meaning |
 |---|---|
 | 0 | done |
-| 1 | ``check`` found what it looks for |
+| 1 | ``check`` or ``assess`` found what it looks for |
 | 2 | bad input, nothing written |
 | 3 | a bug of drumgen's own |
 | 4 | ``book`` made all but what is broken |
-| 130 | interrupted |
+| 130 | interrupted (0 for ``play``) |
 """
 
 from __future__ import annotations

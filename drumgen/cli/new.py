@@ -9,7 +9,16 @@ from typing import Annotated, Any
 import typer
 
 from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import phrase_of, remark, say, sketch_table, validated_sketch
+from drumgen.cli.phrases import (
+    PRACTICE_OPTIONS,
+    choice,
+    phrase_of,
+    practice_of,
+    remark,
+    say,
+    sketch_table,
+    validated_sketch,
+)
 
 
 @with_options
@@ -38,6 +47,7 @@ def command(
 
     table = sketch_table(sticking, asked)
     _add_lines(table, {"accents": accents, "ghosts": ghosts}, kick, title, fill=fill)
+    _add_options(table, asked)
     file = validated_sketch(table)
     remark(*phrase_of(file, "phrase", asked).remarks)
     text = render_phrase_file(file)
@@ -67,3 +77,18 @@ def _add_lines(
         around = {"around": ["high-tom", "mid-tom", "floor-tom"], "every": "beat"}
         table["bars"]["fill"] = {"role": "fill", "like": name, "hands": {"R": around, "L": "snare"}}
         table["phrase"] = [f"{name} x3", "fill"]
+
+
+def _add_options(table: dict[str, Any], asked: Asked) -> None:
+    """The lead hand, the player's hand and the practice options, checked as they are where a phrase is played."""
+    from drumgen.plan import arrange  # noqa: PLC0415 - commands import late
+
+    if choice(asked.lead, "lead", "R", "L"):
+        next(iter(table["bars"].values()))["lead"] = asked.lead
+    if choice(asked.handed, "handed", "right", "left"):
+        table["handed"] = asked.handed
+    said = {key: value for key in PRACTICE_OPTIONS if (value := getattr(asked, key)) not in (None, [])}
+    if said:
+        phrase = phrase_of(validated_sketch(table), "phrase", asked)
+        arrange(phrase, practice_of(phrase, asked))
+        table["practice"] = {key.replace("_", "-"): value for key, value in said.items()}

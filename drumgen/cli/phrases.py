@@ -34,7 +34,7 @@ def open_phrase(text: str, asked: Asked) -> Phrase:
 
     overrides = Overrides(choice(asked.lead, "lead", "R", "L"), choice(asked.handed, "handed", "right", "left"))
     if text.lower().endswith(".toml") or is_file(text):
-        _refuse_for_file(asked)
+        refuse_for_file(asked)
         return load_phrase(text, kit=asked.kit, overrides=overrides).phrase
     return phrase_of(sketch(text, asked), text, asked, overrides)
 
@@ -144,7 +144,8 @@ def skill_of(word: str) -> Any:  # noqa: ANN401 - one of the known ones
     return word
 
 
-def _refuse_for_file(asked: Asked) -> None:
+def refuse_for_file(asked: Asked) -> None:
+    """Raises DrumgenError where options of a sticking are given beside a phrase file."""
     for option in ("hands", "subdivision", "meter", "across"):
         if getattr(asked, option) is not None:
             rule = f"--{option} only with a sticking or a rudiment: a phrase file says it itself"

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import is_file, remark, say, sketch, skill_of
+from drumgen.cli.phrases import PRACTICE_OPTIONS, is_file, refuse_for_file, remark, say, sketch, skill_of
 
 if TYPE_CHECKING:
     from drumgen.kit import Kit
     from drumgen.spec.phrase_file import PhraseFile
     from drumgen.study.wish import Variation, Wish
 
-_UNUSED = ("lead", "times", "only", "limbs", "mute", "count_in", "loop")
+_UNUSED = ("lead", "plain", *(option for option in PRACTICE_OPTIONS if option != "bars"))
 
 
 @with_options
@@ -44,9 +44,9 @@ def command(
 ) -> None:
     """Find other orchestrations of the same sticking, as phrase files.
 
-    Unless --bars names others, the fills are varied: two hand maps and a rule for the kick, or with --free every stroke
-    on its own. All that can be played are counted, and the best are shown first, with their cost term by term. The
-    phrase's own file is never touched.
+    Unless --bars names others, by name or role, the fills are varied: two hand maps and a rule for the kick, or with
+    --free every stroke on its own. All that can be played are counted, and the best are shown first, with their cost
+    term by term. The phrase's own file is never touched.
     """
     from drumgen.errors import fail, readable  # noqa: PLC0415 - commands import late
     from drumgen.study.vary import vary  # noqa: PLC0415 - as above
@@ -54,7 +54,7 @@ def command(
     if from_ not in (None, "sticking"):
         raise fail("--from sticking", got=f'"{from_}"')
     for option in _UNUSED:
-        if getattr(asked, option) not in (None, []):
+        if (value := getattr(asked, option)) not in (None, []) and value is not False:
             raise fail(f"no --{option.replace('_', '-')}, which changes nothing here")
     file, kit = _read(phrase, asked)
     wish = _wish(asked, number=number, free=free, skill=skill, keep=keep, voices=voices, apart=apart,
@@ -73,6 +73,7 @@ def _read(text: str, asked: Asked) -> tuple[PhraseFile, Kit]:
     from drumgen.spec.loading import DEFAULT_KIT, load_kit, load_phrase  # noqa: PLC0415 - as above
 
     if text.lower().endswith(".toml") or is_file(text):
+        refuse_for_file(asked)
         loaded = load_phrase(text, kit=asked.kit)
         file, kit = loaded.file, loaded.phrase.kit
     else:

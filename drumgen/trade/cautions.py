@@ -72,7 +72,7 @@ SAFE_LISTENING: tuple[Caution, ...] = (
 
 STRAIN: tuple[Caution, ...] = (
     Caution(
-        "Pain from playing is common: 68 in 100 drummers asked have had it, in the wrist and lower back above all.",
+        "Disorders from playing are common: 68 in 100 drummers asked have had one, wrist and lower back above all.",
         "published",
         "Azar 2020, MPPA 35(3):153-161",
     ),

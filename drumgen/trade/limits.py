@@ -2,7 +2,7 @@
 
 Units stand in the names: milliseconds, hertz, bits, inches where the source has them. Every row has its source and a
 mark: *published* was read in an abstract, report or page; *reported* is a news page or blog, unchecked;
-*derived* is computed from published rows; *memory* is neither, and unconfirmed.
+*derived* is drawn from other rows, and no surer than they are; *memory* is neither, and unconfirmed.
 Fitts' law on a kit is a model, not a measurement: no source read fits it to moves between drums. It ranks
 difficulty. It says nothing of a stroke repeated on one spot, which is quicker than its shortest time.
 """

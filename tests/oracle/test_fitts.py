@@ -35,7 +35,7 @@ def test_each_condition_is_within_an_eighth_of_what_was_measured(row: TappingRow
 
 
 def test_the_function_follows_the_table_as_closely_as_the_published_fit() -> None:
-    assert round(correlation(PREDICTED, MEASURED), 4) == 0.9936  # MacKenzie's r of the Shannon form
+    assert round(correlation(PREDICTED, MEASURED), 4) == 0.9936  # MacKenzie's r of the Shannon form, from memory
     assert abs(mean(PREDICTED) - mean(MEASURED)) < 0.3
 
 

@@ -1,0 +1,187 @@
+"""Figures and lists of README.md, DEVELOPERS.md, the help and docstrings that no other test holds to the product."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+from golden_case import run_here
+
+import drumgen
+from drumgen.audio.resample import read_between
+from drumgen.audio.ringing import fade_curve
+from drumgen.cli import boundary, phrases
+from drumgen.trade.limits import FOOT_PAIR, FOOT_REPEATED, HAND_REBOUND, HAND_REPEATED
+from drumgen.trade.rudiments import RUDIMENTS
+
+ROOT = Path(__file__).resolve().parents[2]
+TESTS = ROOT / "tests"
+README = " ".join((ROOT / "README.md").read_text("utf-8").split())
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+PHRASE = 'phrase = ["a"]\n[bars.a]\nrole = "fill"\nsticking = "RLRR LRLL"\n'
+
+
+@pytest.fixture(autouse=True)
+def _own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("quay.toml").write_text(PHRASE, encoding="utf-8")
+
+
+def section(heading: str) -> str:
+    """A section of DEVELOPERS.md."""
+    return DEVELOPERS.partition(f"\n## {heading}\n")[2].partition("\n## ")[0]
+
+
+def rows(text: str) -> list[list[str]]:
+    """The rows of the tables of a text, without their headings."""
+    found = [[cell.strip() for cell in line.strip("|").split("|")] for line in text.splitlines() if line[:1] == "|"]
+    return [row for row in found[1:] if not set(row[0]) <= {"-"}]
+
+
+# -- figures
+
+
+def test_what_a_player_is_given_is_the_figures_of_the_limits() -> None:
+    hand, foot = (HAND_REPEATED.player, HAND_REBOUND.player), (FOOT_REPEATED.player, FOOT_PAIR.player)
+    assert "a player is given {:g} ms for a full stroke and {:g} ms for a rebound".format(*hand) in README
+    assert "A foot is given {:g} ms, or {:g} for a quick pair".format(*foot) in README
+
+
+def test_a_hi_hat_fades_as_the_table_says() -> None:
+    fade_db = 20 * np.log10(fade_curve(48_000)[:, 0])
+    assert "it fades: 30 dB in 60 ms, gone after 144 ms" in README
+    assert fade_db[48 * 60] == pytest.approx(-30, abs=0.01)
+    assert len(fade_db) == 48 * 144
+    assert fade_db[-1] == pytest.approx(-72, abs=0.02)
+
+
+def test_kits_and_rudiments_are_as_many_as_are_told() -> None:
+    assert len(list((ROOT / "kits").glob("*.toml"))) == 6
+    assert len(RUDIMENTS) == 40
+    assert "six kits; the forty rudiments" in README
+
+
+@pytest.mark.parametrize(("hertz", "worst_db"), [(1_000, -65), (8_000, -65), (15_000, -65), (16_000, -44)])
+def test_reading_between_samples_is_as_clean_as_is_told(hertz: int, worst_db: int) -> None:
+    angle = 2 * np.pi * hertz / 44_100
+    recording = np.sin(angle * np.arange(20_000)).astype(np.float32)
+    for step in (0.5, 0.97, 1.0, 1.05):
+        positions = np.arange(100.5, 15_000, step)
+        true = np.sin(angle * positions)
+        error = read_between(recording, positions, step=step) - true
+        assert 10 * np.log10(np.mean(error**2) / np.mean(true**2)) < worst_db
+
+
+# -- lists
+
+
+def test_the_rooms_are_all_the_modules_that_there_are() -> None:
+    named = re.findall(r"`([a-z_]+/?)(?:\.py)?`", " ".join(row[0] for row in rows(section("The rooms"))))
+    package = Path(drumgen.__file__).parent
+    modules = {path.stem for path in package.glob("*.py")} - {"__init__", "__main__"}
+    folders = {f"{path.parent.name}/" for path in package.glob("*/__init__.py")}
+    assert sorted(named) == sorted(modules | folders)
+
+
+def test_every_outside_check_is_where_it_is_said_to_be() -> None:
+    places = " ".join(row[2] for row in rows(section("Checks against outside sources")))
+    named = re.findall(r"`([\w./]+)`", places)
+    oracles = {path.stem for path in (TESTS / "oracle").glob("test_*.py")}
+    assert oracles <= set(named)
+    for name in named:
+        there = ROOT / name if "/" in name else TESTS / "oracle" / f"{name}.py"
+        beside = TESTS / "property" / name
+        assert there.exists() or beside.exists(), name
+
+
+def test_every_command_of_the_developers_is_there() -> None:
+    commands = re.findall(r"`(?:python )?(tests/[\w/]+\.py)", section("Tests") + section("Where the time goes"))
+    assert len(commands) > 5
+    assert not [name for name in commands if not (ROOT / name).exists()]
+
+
+def test_the_exit_codes_are_those_of_the_table() -> None:
+    told = {int(row[0]) for row in rows(boundary.__doc__ or "")}
+    codes = {
+        boundary.DONE,
+        boundary.FOUND,
+        boundary.BAD_INPUT,
+        boundary.BUG,
+        boundary.ALL_BUT_BROKEN,
+        boundary.INTERRUPTED,
+    }
+    assert told == codes
+
+
+# -- options that the help lists
+
+
+SAID = {
+    ("--lead", "L"): 'lead     = "L"',
+    ("--handed", "left"): 'handed = "left"',
+    ("--times", "4"): "times = 4",
+    ("--bars", "1"): 'bars = "1"',
+    ("--only", "sticking"): 'only = "sticking"',
+    ("--limbs", "hands"): 'limbs = "hands"',
+    ("--mute", "snare"): 'mute = ["snare"]',
+    ("--count-in", "1"): "count-in = 1",
+    ("--loop",): "loop = true",
+    ("--click", "quarters"): 'click = "quarters"',
+    ("--click-voices", "cowbell"): 'click-voices = "cowbell"',
+    ("--click-level", "90"): "click-level = 90",
+    ("--click-side", "left"): 'click-side = "left"',
+    ("--ladder", "60 to 80 by 5"): 'ladder = "60 to 80 by 5"',
+    ("--rest", "1 after 10"): 'rest = "1 after 10"',
+}
+
+
+@pytest.mark.parametrize(("option", "line"), SAID.items(), ids=[" ".join(option) for option in SAID])
+def test_what_is_asked_of_a_new_file_stands_in_it(option: tuple[str, ...], line: str) -> None:
+    code, out, errors = run_here(["new", "RLRR LRLL", *option])
+    assert (code, errors) == (0, "")
+    assert line in out.splitlines()
+    Path("new.toml").write_text(out, encoding="utf-8")
+    assert run_here(["check", "new.toml"])[0] == 0
+
+
+def test_options_of_a_new_file_that_need_each_other() -> None:
+    typed = ["new", "RLRR", "--click", "beats", "--gap", "2 on 2 off", "--answer", "4", "--only-click"]
+    code, out, _ = run_here(typed)
+    assert code == 0
+    assert 'gap        = "2 on 2 off"' in out
+    code, out, errors = run_here(["new", "RLRR", "--gap", "2 on 2 off"])
+    assert (code, out) == (2, "")
+    assert errors.startswith("gap: a click beside the gap")
+
+
+@pytest.mark.parametrize(
+    ("option", "said"),
+    [
+        (("--lead", "X"), 'expected --lead of R or L, got "X"\n'),
+        (("--handed", "lefty"), 'expected --handed of right or left, got "lefty" (nearest: "left")\n'),
+        (("--bars", "9"), "bars: expected bars from 1 to 1, got 9\n"),
+        (("--times", "0"), "times: expected a number from 1 to 10000, got 0\n"),
+        (("--mute", "snair"), 'mute: expected a voice of the kit "general-midi", got "snair" (nearest: "snare")\n'),
+    ],
+)
+def test_what_a_new_file_cannot_say(option: tuple[str, ...], said: str) -> None:
+    assert run_here(["new", "RLRR", *option]) == (2, "", said)
+
+
+VALUES = {"mute": "snare", "times": "2", "count_in": "1", "click_level": "90", "answer": "2"}
+UNUSED = [key for key in phrases.PRACTICE_OPTIONS if key != "bars"]
+
+
+@pytest.mark.parametrize("key", ["lead", "plain", *UNUSED])
+def test_vary_refuses_what_changes_nothing(key: str) -> None:
+    option = f"--{key.replace('_', '-')}"
+    value = [] if key in ("loop", "only_click", "plain") else [VALUES.get(key, "R")]
+    assert run_here(["vary", "quay.toml", option, *value]) == (2, "", f"no {option}, which changes nothing here\n")
+
+
+@pytest.mark.parametrize("option", [("--hands", "ride/snare"), ("--meter", "3/4"), ("--subdivision", "triplets")])
+def test_vary_takes_the_options_of_a_sticking_with_a_sticking_alone(option: tuple[str, str]) -> None:
+    said = f"{option[0]} only with a sticking or a rudiment: a phrase file says it itself\n"
+    assert run_here(["vary", "quay.toml", *option]) == (2, "", said)
