@@ -115,7 +115,11 @@ def bind_book(book: Book, out: Path, *, binding: Binding = USUAL) -> Bound:
         due = [job for job in works.jobs if binding.again or not record.is_made(job.name, key=job.key)]
         names = {job.name for job in due}
         bound.unchanged = [job.name for job in works.jobs if job.name not in names]
-        due = [job for job in due if binding.overwrite or not _is_left(job.name, record, bound)]
+        due = [
+            job
+            for job in due
+            if binding.overwrite or not _is_current(job, record) or not _is_left(job.name, record, bound)
+        ]
         due = _renamed(due, record, bound, again=binding.again)
         _make(due, record, bound, binding)
         if bound.there:
@@ -158,6 +162,12 @@ def _say_unladdered(works: Works, bound: Bound) -> None:
         bound.remarks[f"no ladder is named for phrase {numbers}: made without it"] = None
 
 
+def _is_current(job: Job, record: Record) -> bool:
+    """Whether a file was made for the same; then there is nothing new to be told of it."""
+    line = record.lines.get(job.name)
+    return line is not None and line.key == job.key
+
+
 def _is_left(name: str, record: Record, bound: Bound) -> bool:
     """Whether somebody altered a file that was made here, so that it is left; this is noted."""
     if record.is_altered(name):
@@ -189,9 +199,10 @@ def _make(due: list[Job], record: Record, bound: Bound, binding: Binding) -> Non
     tell(0, len(due))
     outcomes: dict[str, Outcome] = {}
     for job, outcome in work_through(due, workshop=record.workshop, workers=binding.workers, on=binding.on):
-        if outcome.sha256:
+        is_made = bool(outcome.sha256) and (binding.overwrite or not _is_left(job.name, record, bound))
+        if is_made:
             _place(job, outcome, record)
-        outcomes[job.name] = outcome._replace(content=b"")
+        outcomes[job.name] = outcome._replace(content=b"", sha256=outcome.sha256 if is_made else "")
         tell(len(outcomes), len(due))
     for job in due:  # told in their order, whichever was ready first
         bound.add(job, outcomes[job.name])

@@ -112,12 +112,12 @@ def turn_limbs(found: Assessment) -> list[dict[str, Timing]]:
 
 def turn_timings(found: Assessment) -> list[tuple[Timing, int]]:
     """For each time through, its timing and how many strokes were missed, added or elsewhere."""
-    rows = []
-    for turn in range(found.turns):
-        own = [each for each in found.struck if each.meant.turn == turn]
-        faults = sum(each.off_ms is None for each in found.strokes if each.meant.turn == turn)
-        rows.append((timing(own), faults + sum(each.turn == turn for each in found.added)))
-    return rows
+    own: list[list[Stroke]] = [[] for _ in range(found.turns)]
+    for each in found.struck:
+        own[each.meant.turn].append(each)
+    faults = Counter(each.meant.turn for each in found.strokes if each.off_ms is None)
+    faults.update(each.turn for each in found.added)
+    return [(timing(row), faults[turn]) for turn, row in enumerate(own)]
 
 
 def assessment_lines(found: Assessment) -> Iterator[str]:

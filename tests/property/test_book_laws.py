@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from book_room import bound, contents, phrase_text, write_phrases
 from file_strategies import maybe, said
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from strategies import UNHURRIED, tempos
 
@@ -121,7 +121,16 @@ def without(files: dict[str, bytes], names: set[str]) -> dict[str, bytes]:
     return {name: content for name, content in files.items() if name not in names}
 
 
+LOCK = [("lock", "Weir", "RLRR LRLL", None, None, None), ("weir", "Weir", "RLRR LRLL", None, None, None)]
+
+
 @settings(UNHURRIED, max_examples=40)
+@example(
+    before=[Written(*each) for each in LOCK],
+    after=[Written("lock", "Weir", "RX", None, None, None), Written(*LOCK[1])],
+    damage=[(0, "alter")],
+    overwrite=False,
+)
 @given(before=BOOKS, after=BOOKS, damage=DAMAGE, overwrite=st.booleans())
 def test_what_changed_is_exactly_what_is_made_again(
     *, before: list[Written], after: list[Written], damage: list[tuple[int, str]], overwrite: bool

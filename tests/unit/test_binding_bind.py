@@ -96,6 +96,26 @@ def test_what_was_altered_is_left_until_it_may_be_written_over(course: Path, out
     assert contents(out)["03-c.mid"] == before["03-c.mid"]
 
 
+@pytest.mark.parametrize("overwrite", [False, True])
+def test_the_faults_of_a_phrase_are_told_whose_file_was_altered(course: Path, out: Path, *, overwrite: bool) -> None:
+    bound(course, out)
+    (out / "03-c.mid").write_bytes(b"mine")
+    write_phrases(course, c=BROKEN)
+    found = bound(course, out, overwrite=overwrite)
+    assert (len(found.all_faults), found.altered) == (1, [])
+    assert contents(out)["03-c.mid"] == b"mine"
+
+
+def test_what_was_altered_is_left_though_its_phrase_changed(course: Path, out: Path) -> None:
+    bound(course, out)
+    (out / "03-c.mid").write_bytes(b"mine")
+    write_phrases(course, c=phrase_text("Three", sticking="RRLL"))
+    found = bound(course, out)
+    assert (found.made, found.altered) == ([], ["03-c.mid"])
+    assert contents(out)["03-c.mid"] == b"mine"
+    assert bound(course, out, overwrite=True).made == ["03-c.mid"]
+
+
 def test_an_altered_index_is_left_too(course: Path, out: Path) -> None:
     (course / "book.toml").write_text('make = ["midi"]\ntogether = ["index"]\n[[phrases]]\nfile = "a.toml"\n')
     bound(course, out)

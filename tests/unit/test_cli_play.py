@@ -66,7 +66,8 @@ def test_what_a_page_does_not_begin_with_is_told(opened: list[str]) -> None:
     words = 'remark: a page plays round and round at first: for --times 1 choose "once" on it\n'
     assert run_here(["play", "RLRR", "--times", "1"])[2] == words
     assert run_here(["render", "RLRR", "--times", "1", "-o", "x.html", "-o", "x.musicxml"])[2] == words
-    assert not run_here(["render", "RLRR", "--times", "1", "-o", "x.musicxml"])[2]
+    of_sheets = "remark: a sheet shows the phrase as it is written; only for what sounds, and for pages: --times\n"
+    assert run_here(["render", "RLRR", "--times", "1", "-o", "x.musicxml"])[2] == of_sheets
     assert not run_here(["render", "RLRR", "--times", "1", "--ladder", "60 to 80 by 10", "-o", "x.html"])[2]
     assert len(opened) == 2
 
