@@ -22,6 +22,9 @@ LABEL, LOUDNESS = "label", "loudness"
 OVER, BESIDE = 50.0, 200.0
 """What stays free over and beside whatever a label stands above: a quarter of a staff space, and a whole one."""
 
+TIP_BACK = 70.0
+"""How far the tip of a hairpin is drawn back: then about half a staff space is free before it."""
+
 _ACCENT_OVER = "E4A0"
 
 _ASCENT, _DESCENT = 0.75, 0.22
@@ -103,6 +106,19 @@ def _heights(beam: Fill, left: float, right: float) -> tuple[float, float] | Non
         return None
     at = [y + (last - y) * (min(max(each, x), end) - x) / (end - x) for each in (left, right)]
     return min(at), max(at) + low - last
+
+
+def shortened(marks: Sequence[Mark]) -> list[Mark]:
+    """The marks of a hairpin, its tip drawn back from the dynamics that verovio lets it touch."""
+    return [_drawn_back(mark) if isinstance(mark, Stroke) and len(mark.points) == 3 else mark for mark in marks]
+
+
+def _drawn_back(pin: Stroke) -> Stroke:
+    """A hairpin that begins ``TIP_BACK`` nearer to its open end; a quarter of a short one's length at most."""
+    opening, (tip, middle), closing = pin.points
+    length = opening[0] - tip
+    back = min(TIP_BACK, abs(length) / 4)
+    return pin._replace(points=(opening, (tip + (back if length > 0 else -back), middle), closing))
 
 
 def mark_box(mark: Mark) -> Box:

@@ -196,6 +196,70 @@ def test_a_flam_on_the_first_downbeat_inside_a_repeat() -> None:
     check(one)
 
 
+@pytest.mark.parametrize("file", DEMO_PHRASES, ids=lambda file: file.stem)
+def test_every_voice_fills_its_measure(file: Path) -> None:
+    root = ET.fromstring(render_musicxml(load_phrase(file).phrase))  # noqa: S314 - it was made here
+    assert {each.findtext("sign") for each in root.iter("clef")} == {"percussion"}
+    for measure in root.iter("measure"):
+        sums: dict[str, int] = {}
+        for note in measure.iter("note"):
+            if note.find("chord") is None and note.find("grace") is None:
+                voice = note.findtext("voice", "")
+                sums[voice] = sums.get(voice, 0) + int(note.findtext("duration", ""))
+        assert len(set(sums.values())) == 1
+        backs = [int(each.findtext("duration", "")) for each in measure.iter("backup")]
+        assert backs == [*sums.values()][:-1]
+
+
+def test_a_flam_on_the_first_downbeat_keeps_the_feet_in_step() -> None:
+    one = phrase('phrase = ["a x2"]\n[bars.a]\nsticking = "lR-L-"\nfeet.kick = "1 3"\n')
+    document = render_musicxml(one)
+    first = ET.fromstring(document).find(".//measure")  # noqa: S314 - it was made here
+    assert first is not None
+    grace = first.find("note")
+    assert grace is not None
+    assert grace.find("grace") is not None
+    assert grace.find("duration") is None
+    assert first.find("backup") is not None
+    check(one)
+
+
+def warnings_of_verovio(text: str, capfd: pytest.CaptureFixture[str]) -> str:
+    """What verovio has to say of a document: nothing, where it is sound."""
+    import verovio
+
+    verovio.enableLog(verovio.LOG_WARNING)
+    capfd.readouterr()
+    toolkit = verovio.toolkit()
+    assert toolkit.loadData(text)
+    toolkit.renderToSVG(1)
+    return capfd.readouterr().err
+
+
+@pytest.mark.parametrize("file", DEMO_PHRASES, ids=lambda file: file.stem)
+def test_an_engraver_warns_of_nothing(file: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    assert warnings_of_verovio(render_musicxml(load_phrase(file).phrase), capfd) == ""
+
+
+def test_an_engraver_warns_of_no_grace_notes_at_a_repeat(capfd: pytest.CaptureFixture[str]) -> None:
+    text = 'phrase = ["a x2", "b x2"]\n[bars.a]\nsticking = "lR-L-"\nfeet.kick = "1"\n'
+    text += '[bars.b]\nsticking = "llR-L-"\n'
+    assert warnings_of_verovio(render_musicxml(phrase(text)), capfd) == ""
+
+
+def test_a_reading_of_what_verovio_warns_of_fails() -> None:
+    broken = render_musicxml(bar('sticking = "RLRR"')).replace("<type>16th</type>", "<type>no</type>", 1)
+    with pytest.raises(AssertionError, match="note-type-value"):
+        read_by_verovio(broken)
+
+
+def test_the_engravers_warnings_are_heard(capfd: pytest.CaptureFixture[str]) -> None:
+    sound = render_musicxml(bar('sticking = "RLRR"'))
+    broken = sound.replace("<type>16th</type>", "<type>no</type>", 1)
+    assert broken != sound
+    assert "note-type-value" in warnings_of_verovio(broken, capfd)
+
+
 def test_ghosts_accents_signs_and_dynamics_that_are_never_0() -> None:
     text = 'sticking = ">R(L)(R)L"\nsubdivision = "quarters"\nhands.L = "hihat-open"\n'
     text += "[dynamics]\naccent = 112\nghost = 1\n"

@@ -28,6 +28,7 @@ from drumgen.sheet.png import pdf_pngs
 from drumgen.sheet.printing import Printing
 from drumgen.sheet.rendering import render_pdf, render_png, render_svg
 from drumgen.spec.loading import load_phrase
+from drumgen.trade.rudiments import RUDIMENTS
 
 DPI = 150
 each_demo = pytest.mark.parametrize("file", DEMO_PHRASES, ids=lambda file: file.stem)
@@ -71,6 +72,22 @@ def test_our_own_pdf_draws_what_the_svg_draws(file: Path) -> None:
     assert stray_share(by_resvg(bare), picture(render_png(one, dpi=DPI).pages[0])) < 0.001
 
 
+EVERY_SIGN = (
+    'phrase = ["a x2", "b"]\n[bars.a]\nsticking = ">lR L (R) rrL RzLR-"\n'
+    'hands.R = { main = "hihat", "2" = "hihat-open" }\n'
+    'feet.kick = "1 3"\nfeet.hihat-foot = "2"\n'
+    '[bars.b]\nsticking = "RLR LRL R-- RRL"\nsubdivision = "triplets"\n'
+    'hands.R = { around = ["ride-bell", "cowbell", "china"], every = "beat" }\ndynamics = "mp to f"\n'
+)
+
+
+def test_two_rasterisers_draw_every_kind_of_sign_alike() -> None:
+    bare = re.sub(r"<text.*?</text>", "", render_svg(phrase(EVERY_SIGN))[0])
+    one, other = by_resvg(bare), by_svglib(bare)
+    assert stray_share(one, other) < 0.001
+    assert stray_share(other, one) < 0.001
+
+
 def test_the_measure_finds_a_lost_head() -> None:
     svg = re.sub(r"<text.*?</text>", "", render_svg(bar('sticking = "RLRR"'))[0])
     lost = re.sub(r"<use [^>]*E0A4[^>]*/>", "", svg, count=1)
@@ -95,6 +112,12 @@ def frailties(text: str) -> list[str]:
 def test_the_svg_stands_alone(file: Path) -> None:
     for text in render_svg(load_phrase(file).phrase, printing=Printing(counts=True)):
         assert frailties(text) == []
+
+
+@pytest.mark.parametrize("rudiment", RUDIMENTS, ids=str)
+def test_the_svg_of_a_rudiment_stands_alone(rudiment: object) -> None:
+    one = phrase(f'phrase = ["a"]\n[bars.a]\nrudiment = "{rudiment}"\nacross = "carry"\n')
+    assert [frailties(text) for text in render_svg(one)] == [[]]
 
 
 def test_a_frail_svg_is_found() -> None:

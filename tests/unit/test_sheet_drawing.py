@@ -237,6 +237,16 @@ def test_dynamics_are_clear_of_the_accents_of_the_feet() -> None:
     assert top - accent[3] == pytest.approx(OVER)  # left to the engraver they are nearer
 
 
+@pytest.mark.parametrize(("dynamics", "code"), [("mp to f", "E52C"), ("p to ff", "E520"), ("f to p", "E520")])
+def test_a_hairpins_tip_is_clear_of_the_dynamics_beside_it(dynamics: str, code: str) -> None:
+    (drawn,) = lines_of(f'landing = []\nphrase = ["a"]\n[bars.a]\nsticking = "RLRL"\ndynamics = "{dynamics}"\n')
+    (pin,) = (mark for mark in leaves(drawn.group) if isinstance(mark, Stroke) and len(mark.points) == 3)
+    (sign,) = (mark for mark in leaves(drawn.group) if isinstance(mark, Glyph) and mark.code == code)
+    left, _, right, _ = mark_box(sign)
+    tip = pin.points[1][0]
+    assert (tip - right if tip > right else left - tip) >= 2 * OVER
+
+
 def test_what_is_low_is_moved_down_together() -> None:
     accent = Fill(((0, 0), (100, 30)))
     one, other = (Words(x, 40, 50, (Run("R"),), "middle") for x in (50, 500))
