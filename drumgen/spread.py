@@ -22,7 +22,7 @@ _MASK = (1 << 64) - 1
 _CUT = 3
 
 
-def _mixed(state: int) -> int:
+def mixed(state: int) -> int:
     """A 64-bit integer scrambled by the finalizer of SplitMix64 (Steele, Lea and Flood 2014; constants from memory)."""
     state = (state ^ (state >> 30)) * 0xBF58476D1CE4E5B9 & _MASK
     state = (state ^ (state >> 27)) * 0x94D049BB133111EB & _MASK
@@ -33,10 +33,10 @@ def deviation_us(spread_ms: int, *, seed: int, pass_number: int, bar: int, strok
     """How far one stroke is moved, in microseconds, within three times ``spread_ms``."""
     state = 0
     for part in (seed, pass_number, bar, stroke):
-        state = _mixed((state + part + 0x9E3779B97F4A7C15) & _MASK)
+        state = mixed((state + part + 0x9E3779B97F4A7C15) & _MASK)
     total = 0
     for number in range(1, 4):
-        word = _mixed((state + number * 0x9E3779B97F4A7C15) & _MASK)
+        word = mixed((state + number * 0x9E3779B97F4A7C15) & _MASK)
         total += sum(word >> shift & 0xFFFF for shift in (0, 16, 32, 48))
     centred = 2 * total - 12 * 0xFFFF
     size = min(abs(centred) * spread_ms * 1000 // (2 * 0x10000), _CUT * spread_ms * 1000)

@@ -3,7 +3,7 @@
 Hands *cross* where the right one strikes well to the left of the left one, seen from the seat: by `CROSSED_DEGREES` and
 `CROSSED_CM` (both ours). Right over left at the hi-hat, and its mirror image, is how a kit is played, and no concern as
 far as the left hand is at the snare or a mounted tom: with one hand at the hi-hat they cross from `OVER_HIHAT_DEGREES`
-on (ours), which on a common kit is a left hand at the ride or the floor tom.
+on (ours), which on a common kit is a left hand across it: at the ride, the floor tom, a second crash.
 """
 
 from __future__ import annotations

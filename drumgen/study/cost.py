@@ -9,8 +9,8 @@ cannot do at all is no cost but a limit (see `material`).
 | direction | a fill goes around the drums, hi-hat's side to floor tom: a step back, a jump, standing still cost |
 | speaking | accents on voices that speak, best with the kick under them; taps on voices that do not shout |
 | shape | in a figure a hand has its taps on one voice, its accents on one, not on two toms; taps stay or go a step |
-| company | one place at a time: while one hand is at a tom the other is with it, or at home |
-| leading | a fill prepares its landing: it ends on the lowest tom or at home, and does not use up the crash |
+| company | one place at a time: while one hand is at a tom the other is not at another |
+| leading | a fill prepares its landing: it ends on the last drum around or at home, and does not use up the crash |
 | rules | by rule only: what there is to remember, one more rule, one more drum |
 | feet | by rule only: how busy the foot is, and a foot other than written |
 
@@ -156,7 +156,7 @@ def company(one: Voice, other: Voice, kit: Kit) -> int:
 
 
 def leading(voice: Voice, kit: Kit, order: dict[str, int], *, last: bool) -> int:
-    """One stroke of a fill that has a landing: the last is low or at home, and the crash is kept for the landing."""
+    """One stroke of a fill with a landing: the last is on the last drum or at home, the crash is kept for after it."""
     if voice.name in CRASHES:
         return CRASH_TOO_SOON
     if not last:

@@ -13,9 +13,11 @@ from drumgen.trade.general_midi import (
     FIRST_KEY,
     LAST_KEY,
     PERCUSSION_KEYS,
+    VOICE_KEYS,
     keys_muted_by,
     percussion_key,
 )
+from drumgen.trade.staff import STAFF_PLACES
 
 # Spelt otherwise by pretty_midi: key, its name, ours.
 PRETTY_MIDI_SPELLS = {
@@ -135,3 +137,73 @@ def test_the_drum_channel_is_the_tenth() -> None:
 
 def test_the_standard_kit_is_program_0() -> None:
     assert DRUM_KIT_PROGRAMS[0] == (0, "Standard")
+
+
+# The keys that General MIDI Level 2 added; from memory.
+LEVEL_2 = {
+    27: "High Q",
+    28: "Slap",
+    29: "Scratch Push",
+    30: "Scratch Pull",
+    31: "Sticks",
+    32: "Square Click",
+    33: "Metronome Click",
+    34: "Metronome Bell",
+    82: "Shaker",
+    83: "Jingle Bell",
+    84: "Belltree",
+    85: "Castanets",
+    86: "Mute Surdo",
+    87: "Open Surdo",
+}
+
+
+def test_the_names_of_level_2() -> None:
+    assert {percussion.key: percussion.name for percussion in PERCUSSION_KEYS if percussion.level == 2} == LEVEL_2
+
+
+def test_other_names_are_names_too_and_no_keys_own() -> None:
+    others = [percussion.other_name for percussion in PERCUSSION_KEYS if percussion.other_name]
+    assert len(set(others)) == len(others)
+    assert all(name[0].isupper() for name in others)
+    assert not {*others} & {percussion.name for percussion in PERCUSSION_KEYS}
+
+
+def test_every_voice_of_the_staff_and_both_clicks_have_a_key() -> None:
+    assert VOICE_KEYS.keys() == {*STAFF_PLACES, "click", "click-accent"}
+
+
+# The key that General MIDI itself names as the voice is named; the others share theirs.
+SAME_NAME = {
+    "kick": "Bass Drum 1",
+    "snare": "Acoustic Snare",
+    "cross-stick": "Side Stick",
+    "hihat": "Closed Hi Hat",
+    "hihat-half": "Open Hi-Hat",
+    "hihat-open": "Open Hi-Hat",
+    "hihat-foot": "Pedal Hi-Hat",
+    "ride": "Ride Cymbal 1",
+    "ride-bell": "Ride Bell",
+    "crash": "Crash Cymbal 1",
+    "crash-2": "Crash Cymbal 2",
+    "splash": "Splash Cymbal",
+    "china": "Chinese Cymbal",
+    "high-tom": "High Tom",
+    "mid-tom": "Low-Mid Tom",
+    "low-tom": "Low Tom",
+    "floor-tom": "High Floor Tom",
+    "cowbell": "Cowbell",
+    "woodblock": "Hi Wood Block",
+    "tambourine": "Tambourine",
+}
+
+
+@pytest.mark.parametrize(("voice", "name"), SAME_NAME.items())
+def test_a_voice_has_the_key_of_its_name(voice: str, name: str) -> None:
+    assert name_of(VOICE_KEYS[voice]) == name
+
+
+def test_programs_of_kits_ascend_and_are_named() -> None:
+    programs = [program for program, _ in DRUM_KIT_PROGRAMS]
+    assert programs == sorted({*programs})
+    assert all(0 <= program <= 127 and name[0].isupper() for program, name in DRUM_KIT_PROGRAMS)

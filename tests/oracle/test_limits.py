@@ -6,6 +6,7 @@ its mean, standard deviation and mean index of performance; the line of MacKenzi
 
 from math import log2
 from statistics import correlation, linear_regression, mean, stdev
+from typing import get_args
 
 import pytest
 
@@ -25,6 +26,7 @@ from drumgen.trade.limits import (
     SPACINGS,
     WELFORD_FIT,
     WORKING_LIMITS,
+    Mark,
     MoveFit,
     Rate,
     Spacing,
@@ -153,3 +155,20 @@ def test_every_row_has_a_source_and_a_true_mark() -> None:
     for limit in WORKING_LIMITS:
         assert limit.source
         assert "published" not in limit.marks
+
+
+FIGURES: tuple[Rate | Spacing | MoveFit, ...] = (*RATES, *SPACINGS, *MOVE_FITS)
+
+
+@pytest.mark.parametrize("figure", FIGURES, ids=lambda figure: f"{getattr(figure, 'what', type(figure).__name__)}")
+def test_each_figure_says_how_sure_it_is_and_where_it_comes_from(figure: Rate | Spacing | MoveFit) -> None:
+    assert figure.mark in get_args(Mark)
+    assert figure.source
+    if figure.source == "none":
+        assert figure.mark in ("memory", "derived")
+
+
+def test_each_limit_says_so_of_each_level() -> None:
+    for limit in WORKING_LIMITS:
+        assert set(limit.marks) <= {*get_args(Mark)}
+        assert limit.source

@@ -5,6 +5,8 @@ permissible limit (90 dBA, 8 h, 5 dB); ITU-T H.870 of WHO and ITU (80 dBA for 40
 children, 0.51 Pa2h).
 """
 
+from typing import get_args
+
 import pytest
 
 from drumgen.trade.cautions import (
@@ -15,8 +17,10 @@ from drumgen.trade.cautions import (
     STRAIN,
     WHO_ADULTS,
     WHO_CHILDREN,
+    Caution,
     ListeningRule,
 )
+from drumgen.trade.limits import Mark
 
 
 @pytest.mark.parametrize(
@@ -74,3 +78,10 @@ def test_every_caution_has_a_source_and_says_when_to_stop() -> None:
         assert caution.source
         assert caution.text.endswith(".")
     assert STRAIN[-1].text == "Stop at pain, tingling or numbness, and see a clinician."
+
+
+def test_every_rule_and_caution_says_how_sure_it_is() -> None:
+    said: list[ListeningRule | Caution] = [*LISTENING_RULES, *SAFE_LISTENING, *STRAIN]
+    for each in said:
+        assert each.mark in get_args(Mark)
+        assert each.source

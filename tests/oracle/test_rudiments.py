@@ -224,3 +224,28 @@ def test_a_name_that_is_none_names_the_nearest(said: str, message: str) -> None:
 )
 def test_search(words: str, numbers: list[int]) -> None:
     assert [rudiment.number for rudiment in search_rudiments(words)] == numbers
+
+
+# Where the catalogue's words for the rhythm are not those of the table: its own.
+OWN_WORDS = {
+    4: "unmetered; pulse eighths or sixteenths",
+    **dict.fromkeys((17, 19, 26), "16th-note triplets (a sextuplet)"),
+    21: "8th-note triplet",
+    **dict.fromkeys((22, 32), "eighths"),
+    33: "eighths in 6/8",
+    37: "two eighths, four 16ths",
+    40: "two eighths, 16th-note triplet, eighth",
+}
+
+
+@each
+def test_the_rhythm_in_words(rudiment: Rudiment, row: dict[str, str]) -> None:
+    assert rudiment.rhythm == OWN_WORDS.get(rudiment.number, row["rhythm"])
+    assert bool(rudiment.other_rhythms) == bool(row["alternative_rhythm"])
+
+
+@each
+def test_notes_are_sentences(rudiment: Rudiment, row: dict[str, str]) -> None:
+    assert not rudiment.note or (rudiment.note[0].isupper() and rudiment.note.endswith("."))
+    assert not rudiment.note or row["notes"]
+    assert not rudiment.note.isupper()

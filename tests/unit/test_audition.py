@@ -87,9 +87,10 @@ def test_several_phrases_without_a_title_are_called_after_the_first() -> None:
 
 
 def test_a_page_without_phrases_or_with_too_few_options_is_a_callers_mistake() -> None:
-    with pytest.raises(TypeError):
+    words = "a page needs at least one phrase, and practice options for each or for none"
+    with pytest.raises(TypeError, match=words):
         render_page([])
-    with pytest.raises(TypeError):
+    with pytest.raises(TypeError, match=words):
         render_page([phrase(SLIP)], practice=[])
 
 

@@ -10,9 +10,15 @@ import pytest
 from golden_case import run_here
 
 import drumgen
+from drumgen.audio.drawing import Drawer
 from drumgen.audio.resample import read_between
 from drumgen.audio.ringing import fade_curve
+from drumgen.audio.shots import Shots, choose_sound
+from drumgen.audio.soundfont import built_in_soundfont, open_soundfont
+from drumgen.audio.strikes import Bar, Strike, place_bars
 from drumgen.cli import boundary, phrases
+from drumgen.spec.loading import load_kit
+from drumgen.study.concerns import crossed
 from drumgen.trade.limits import FOOT_PAIR, FOOT_REPEATED, HAND_REBOUND, HAND_REPEATED
 from drumgen.trade.rudiments import RUDIMENTS
 
@@ -57,10 +63,49 @@ def test_a_hi_hat_fades_as_the_table_says() -> None:
     assert fade_db[-1] == pytest.approx(-72, abs=0.02)
 
 
+@pytest.mark.parametrize(("key", "shots", "levels"), [(38, 4, 1), (49, 1, 4)], ids=["snare", "crash"])
+def test_long_cymbals_differ_in_level_alone(key: int, shots: int, levels: int) -> None:
+    sound = choose_sound(open_soundfont(built_in_soundfont()), seed=1)
+    strikes = tuple(Strike(100 * place, key, 90) for place in range(40))
+    [bar] = place_bars([Bar(0, strikes)], end=4000, clock=1000, rate=sound.rate)
+    drawn = Drawer(Shots(sound), clock=1000).draw(bar)
+    assert len({each.shot for each in drawn}) == shots
+    assert len({each.amplitude for each in drawn}) == levels
+    assert "pitch and brightness (of long cymbals in level alone)" in README
+
+
 def test_kits_and_rudiments_are_as_many_as_are_told() -> None:
     assert len(list((ROOT / "kits").glob("*.toml"))) == 6
     assert len(RUDIMENTS) == 40
     assert "six kits; the forty rudiments" in README
+
+
+@pytest.mark.parametrize("name", ["five-piece", "four-piece", "general-midi", "pedal-hihat", "left-handed"])
+def test_hands_cross_from_the_hi_hat_to_the_other_side_of_the_kit_only(name: str) -> None:
+    kit = load_kit(name)
+    hihat = kit.voice("hihat")
+    right = kit.hand == "right"
+    found = {
+        voice
+        for voice in kit.voices
+        if (crossed(hihat, kit.voice(voice)) if right else crossed(kit.voice(voice), hihat))
+    }
+    assert "only where the other is across the kit, as at the ride or floor tom" in README
+    assert found >= {"ride", "floor-tom"}
+    assert not found & {"snare", "cross-stick", "high-tom", "mid-tom", "crash", "hihat-open"}
+
+
+@pytest.mark.parametrize("option", [("--answer", "4"), ("--only-click",), ("--gap", "2 on 2 off")])
+def test_what_stands_beside_a_click_needs_one(option: tuple[str, ...]) -> None:
+    code, _, errors = run_here(["render", "quay.toml", *option, "-o", "a.mid"])
+    assert (code, "a click beside" in errors) == (2, True)
+    assert run_here(["render", "quay.toml", *option, "--click", "quarters", "-o", "a.mid"])[0] == 0
+
+
+@pytest.mark.parametrize(("times", "bars"), [(10, 10), (11, 12), (20, 21), (21, 23)])
+def test_a_rest_stands_between_times_through(times: int, bars: int) -> None:
+    typed = ["render", "RLRR LRLL", "--times", str(times), "--rest", "1 after 10", "-o", "a.mid"]
+    assert f"wrote a.mid: {bars} bars" in run_here(typed)[1]
 
 
 @pytest.mark.parametrize(("hertz", "worst_db"), [(1_000, -65), (8_000, -65), (15_000, -65), (16_000, -44)])

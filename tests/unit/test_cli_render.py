@@ -258,6 +258,20 @@ def test_a_full_disk_leaves_every_old_file() -> None:
     assert {path.read_bytes() for path in paths} == {OLD}
 
 
+def test_what_is_being_written_is_hidden_and_says_whose_it_is() -> None:
+    seen: list[str] = []
+
+    def looking(out: BinaryIO) -> None:
+        seen.extend(names())
+        out.write(b"new")
+
+    save_together({Path("one.mid"): looking})
+    (beside,) = seen
+    assert beside.startswith(".drumgen-")
+    assert beside.endswith(".part")
+    assert names() == ["one.mid"]
+
+
 def test_a_full_disk_is_said_by_the_command(monkeypatch: pytest.MonkeyPatch) -> None:
     def full(_: int) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))

@@ -18,7 +18,7 @@ from soundfont_writer import Font, Preset, Recording, Region, write_font
 
 from drumgen.audio.bars import DRUMS_ASIDE, sounding_bars, sounding_key
 from drumgen.clicks import ClickSound
-from drumgen.composing import Composition, Settings
+from drumgen.composing import Composition, Settings, compose_document
 from drumgen.kit import Voice
 from drumgen.performance import Clock
 from drumgen.performing import perform
@@ -203,3 +203,17 @@ def test_the_environment_names_the_usual_font(
 
 def test_a_font_in_memory_has_the_same_drums() -> None:
     assert kit_font().kit(0)[1] == ""
+
+
+@pytest.mark.parametrize(
+    ("suffix", "begins"),
+    [(".pdf", b"%PDF-"), (".png", b"\x89PNG"), (".svg", b"<"), (".musicxml", b"<?xml"), (".html", b"<!")],
+)
+def test_a_document_is_what_its_name_says_and_has_no_title_but_its_phrases(suffix: str, begins: bytes) -> None:
+    one = phrase('title = "Weir"\n' + GROOVE.format(tempo=90, bars=1).replace("x1", "x2"))
+    pages, remarks = compose_document([one], suffix, settings=Settings(), practice=[Practice()])
+    assert remarks == ()
+    assert all(page.startswith(begins) for page in pages)
+    assert (b"score-partwise" in pages[0]) == (suffix == ".musicxml")
+    if suffix in (".svg", ".html", ".musicxml"):
+        assert b"Weir" in pages[0]

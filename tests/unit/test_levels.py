@@ -87,3 +87,12 @@ def test_what_is_no_dynamic_mark(text: str, message: str) -> None:
 )
 def test_a_velocity_stays_a_velocity(figure: int, offset: int, per_mille: int, result: int) -> None:
     assert velocity(figure, offset=offset, per_mille=per_mille) == result
+
+
+@pytest.mark.parametrize(
+    ("mark", "per_mille"),
+    [("ppp", 350), ("pp", 480), ("p", 640), ("mp", 820), ("mf", 1000), ("f", 1150), ("ff", 1300), ("fff", 1450)],
+)
+def test_each_mark_is_as_loud_as_it_always_was(mark: str, per_mille: int) -> None:
+    """A change alarm: the figures are our own choice."""
+    assert parse_hairpin(mark).per_mille(0, 4) == per_mille

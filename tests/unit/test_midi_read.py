@@ -137,6 +137,13 @@ def test_junk_in_front_is_skipped() -> None:
     assert lines(found) == ["byte 0: 2 bytes before the header skipped"]
 
 
+def test_bytes_between_two_tracks_of_three_end_at_the_next() -> None:
+    content = header(3, form=1) + track(END) + b"??" + track(f"{SNARE} {BEAT_LATER} {END}") + track(END)
+    found = take(content)
+    assert onsets(found) == TWO
+    assert "2 extra bytes ignored" in " ".join(lines(found))
+
+
 def test_patterns_of_format_2_come_one_after_the_other() -> None:
     body = f"{SNARE} {BEAT_LATER} 83 60 FF 2F 00"
     found = take(header(2, form=2) + track(body) + track(body))
@@ -153,6 +160,7 @@ def test_patterns_of_format_2_come_one_after_the_other() -> None:
             b"RIFF\x04\x00\x00\x00AVI LIST",
             "expected a MIDI file, which begins with MThd, got a RIFF file without one inside",
         ),
+        (b"\x1f\x8b\x08\x00", "expected a MIDI file, which begins with MThd, got a gzip archive"),
         (b"PK\x03\x04abc", "expected a MIDI file, which begins with MThd, got a ZIP archive"),
         (b"title = 3", 'expected a MIDI file, which begins with MThd, got "title = 3…"'),
         (b"\x00\x01\x02\x03", "expected a MIDI file, which begins with MThd, got bytes 00 01 02 03"),

@@ -1,8 +1,11 @@
 """Strokes as keys, velocities and ticks, before spread and grace notes."""
 
-from drum_room import HIHAT, KICK, SNARE, one_bar, performed, ticks
+from drum_room import HIHAT, KICK, SNARE, one_bar, performed, phrase, ticks
 
+from drumgen.notes import NoteMaker
+from drumgen.plan import arrange
 from drumgen.practice import Practice
+from drumgen.strokes import strokes
 
 
 def velocities(body: str, *, top: str = "", key: int = SNARE) -> list[int]:
@@ -40,6 +43,12 @@ def test_two_limbs_on_one_voice_are_one_note_the_louder() -> None:
     assert [(hit.key, hit.velocity, hit.limb) for hit in hits] == [(SNARE, 112, "L")]
     hits = performed(one_bar(QUARTERS + 'sticking = "B"\nmeter = "1/4"')).hits
     assert [(hit.key, hit.velocity, hit.limb) for hit in hits] == [(SNARE, 82, "R")]
+
+
+def test_a_note_of_two_limbs_is_of_both() -> None:
+    plan = arrange(phrase(one_bar(QUARTERS + 'sticking = "B"\nmeter = "1/4"')))
+    (note,) = NoteMaker(plan, 960).notes(strokes(plan)[0])
+    assert (note.limb, note.limbs) == ("R", ("R", "L"))
 
 
 def test_silencing_the_louder_leaves_the_softer() -> None:

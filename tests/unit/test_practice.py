@@ -119,6 +119,7 @@ def test_what_is_none(parse: Callable[[str], object], text: str) -> None:
     ("options", "message"),
     [
         ({"times": 0}, "times: expected a number from 1 to 10000, got 0"),
+        ({"times": 10_001}, "times: expected a number from 1 to 10000, got 10001"),
         ({"count_in": 9}, "count-in: expected a number from 0 to 8, got 9"),
         ({"answer": 65}, "answer: expected a number from 0 to 64, got 65"),
         ({"loop": True, "count_in": 1}, "loop: a loop or a count-in, not both: "),

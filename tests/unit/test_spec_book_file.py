@@ -169,3 +169,8 @@ note = 7
 )
 def test_what_is_refused(text: str, message: str) -> None:
     assert message in "\n".join(faults(text))
+
+
+def test_a_title_of_two_lines_is_no_list() -> None:
+    text = 'title = "One\\nTwo"\n'
+    assert render_book_file(read_book(text, file="book.toml").file) == text

@@ -59,6 +59,19 @@ def test_what_is_not_toml_is_shown_where_it_stands(text: str, line: int, shown: 
     assert under == [f"    {shown}", f"    {caret}"]
 
 
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ('a = """x', "a text that is not closed by its quotes"),
+        ('a = "x\n', "a text that is not closed by its quote"),
+        ("a = [1", 'a list that is not closed by "]" before this'),
+        ("a = yes", "expected a text in quotes, a number, true or false"),
+    ],
+)
+def test_what_is_not_toml_is_told_in_plain_words(text: str, words: str) -> None:
+    assert read(text).startswith(f"shed.toml:1: not TOML: {words}\n")
+
+
 def test_a_message_without_a_place_stands_at_the_end(monkeypatch: pytest.MonkeyPatch) -> None:
     class OddError(TOMLDecodeError):
         def __init__(self) -> None:

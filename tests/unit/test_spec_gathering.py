@@ -19,6 +19,8 @@ def test_a_fault_of_a_bars_own_and_of_inherited_values() -> None:
     assert str(WHERE.placed(Fault("x", path=("hands", "R", "main")))) == "bars.c.hands.R.main: x [used by bars.b]"
     assert str(WHERE.placed(Fault("x", path=("sticking",)))) == "bars.a.sticking: x [used by bars.b]"
     assert str(Where("b", {}).placed(Fault("x", path=("sticking",)))) == "bars.b.sticking: x"
+    of_rudiment = Where("b", {("rudiment",): "a"})
+    assert str(of_rudiment.placed(Fault("x", path=("sticking",)))) == "bars.a.sticking: x [used by bars.b]"
 
 
 def test_a_fault_further_inside() -> None:

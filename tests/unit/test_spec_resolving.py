@@ -215,6 +215,15 @@ def test_a_broken_bar_that_is_named_elsewhere_is_told_once() -> None:
     assert [fault.split(": expected")[0] for fault in faults(text)] == ["shed.toml:3: bars.a"]
 
 
+def test_entries_after_a_broken_bar_are_looked_at_too() -> None:
+    text = 'phrase = ["x", "a", "y"]\n[bars]\na = 3\n[bars.b]\n'
+    assert [fault.split(": expected")[0] for fault in faults(text)] == [
+        "shed.toml:1: phrase[1]",
+        "shed.toml:1: phrase[3]",
+        "shed.toml:3: bars.a",
+    ]
+
+
 def test_a_broken_order_is_told_once() -> None:
     text = 'phrase = ["a", 3]\n[bars.b]\n'
     assert [fault.split(": expected")[0] for fault in faults(text)] == ["shed.toml:1: phrase[2]"]

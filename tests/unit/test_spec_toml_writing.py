@@ -89,6 +89,12 @@ def test_a_list_too_long_for_a_line_is_broken_and_reads_back() -> None:
     assert tomllib.loads("\n".join(lines)) == {"phrase": bars}
 
 
+@pytest.mark.parametrize(("width", "lines"), [(109, 1), (110, 1), (111, 3)])
+def test_a_list_is_broken_from_111_letters_on(width: int, lines: int) -> None:
+    one: list[Plain] = ["a" * (width - len('phrase = [""]'))]
+    assert len(render_entries([(("phrase",), one)])) == lines
+
+
 def test_one_item_wider_than_a_line_has_a_line_of_its_own() -> None:
     wide: list[Plain] = ["a" * 150, "b"]
     lines = render_entries([(("phrase",), wide)])

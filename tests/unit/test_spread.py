@@ -8,7 +8,7 @@ from drum_room import CRASH, SNARE, one_bar, performed, phrase, ticks
 from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
-from drumgen.spread import deviation_us, ticks_of_us
+from drumgen.spread import deviation_us, mixed, ticks_of_us
 
 
 def deviations(spread_ms: int, *, seed: int = 0) -> list[int]:
@@ -30,6 +30,25 @@ def test_never_more_than_three_of_it() -> None:
     found = deviations(10) + deviations(10, seed=7) + deviations(10, seed=8)
     assert max(map(abs, found)) <= 30_000
     assert max(map(abs, found)) > 25_000
+
+
+def test_the_numbers_are_splitmix64() -> None:
+    """Its first five from the seed 1234567, as Rosetta Code prints them (Pseudo-random numbers/Splitmix64; memory)."""
+    step, mask = 0x9E3779B97F4A7C15, (1 << 64) - 1
+    found = [mixed((1_234_567 + number * step) & mask) for number in range(1, 6)]
+    assert found == [
+        6_457_827_717_110_365_317,
+        3_203_168_211_198_807_973,
+        9_817_491_932_198_370_423,
+        4_593_380_528_125_082_431,
+        16_408_922_859_458_223_821,
+    ]
+
+
+def test_a_seed_spreads_as_it_always_did() -> None:
+    """A change alarm: a file that was made with a seed is to be made again."""
+    found = [deviation_us(10, seed=seed, pass_number=1, bar=2, stroke=3) for seed in (0, 1, 2, 2**32 - 1)]
+    assert found == [7191, 3057, -8508, -24_447]
 
 
 def test_no_spread_is_none() -> None:

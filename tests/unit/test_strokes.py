@@ -167,8 +167,9 @@ def test_the_other_hands_stroke_moves_to_the_second_cymbal() -> None:
     assert downbeats(text)[1] == [">1R crash", ">1L china"]
 
 
-def test_a_drag_into_a_crash_keeps_its_grace_notes() -> None:
-    plan = arrange(phrase(landing("llR", order='["fill", "groove"]')))
+@pytest.mark.parametrize("sticking", ["llR", "llR L"])
+def test_a_drag_into_a_crash_keeps_its_grace_notes(sticking: str) -> None:
+    plan = arrange(phrase(landing(sticking, order='["fill", "groove"]')))
     stroke = strokes(plan)[1].laid.strokes[0]
     assert (stroke.voice, stroke.grace, stroke.grace_voice) == ("crash", 2, "snare")
 
