@@ -25,7 +25,7 @@ OVER, BESIDE = 50.0, 200.0
 TIP_BACK = 70.0
 """How far the tip of a hairpin is drawn back: then about half a staff space is free before it."""
 
-_ACCENT_OVER = "E4A0"
+_ACCENT_OVER, _GRACE_FLAG = "E4A0", "E240"
 
 _ASCENT, _DESCENT = 0.75, 0.22
 """How far letters reach over and under their baseline, in ems (Times, rounded up)."""
@@ -97,6 +97,37 @@ def _accents_lifted(mark: Mark, beams: Sequence[Fill]) -> Mark:
     spans = [span for beam in beams if (span := _heights(beam, left, right)) is not None]
     touched = any(high < bottom + OVER and top < low for high, low in spans)
     return mark._replace(y=mark.y + min(high for high, _ in spans) - OVER - bottom) if touched else mark
+
+
+def squatter(marks: Sequence[Mark]) -> list[Mark]:
+    """The marks of a beam and its notes, grace notes in it made so low that they stay under it.
+
+    verovio 6.4 gives the notes of a beam no longer stems for a flam that stands between them.
+    """
+    beams = [mark for mark in marks if isinstance(mark, Fill)]
+    return [_squatter(mark, beams) if isinstance(mark, Group) else mark for mark in marks]
+
+
+def _squatter(note: Group, beams: Sequence[Fill]) -> Group:
+    stem = next((mark for mark in note.marks if isinstance(mark, Stroke)), None)
+    if stem is None or not any(isinstance(mark, Glyph) and mark.code == _GRACE_FLAG for mark in note.marks):
+        return note
+    (_, foot), (x, top) = stem.points
+    spans = [span for beam in beams if (span := _heights(beam, x, x + BESIDE)) is not None]
+    under = max((low for _, low in spans), default=top) + OVER
+    if under <= top:
+        return note
+    share = (foot - under) / (foot - top)
+    return note._replace(marks=tuple(_shrunk(mark, foot, share) for mark in note.marks))
+
+
+def _shrunk(mark: Mark, foot: float, share: float) -> Mark:
+    """A stem, its slash or its flag, so much lower over the foot of the stem."""
+    if isinstance(mark, Stroke):
+        return mark._replace(points=tuple((x, foot + (y - foot) * share) for x, y in mark.points))
+    if isinstance(mark, Glyph) and mark.code == _GRACE_FLAG:
+        return mark._replace(y=foot + (mark.y - foot) * share, scale=mark.scale * share)
+    return mark
 
 
 def _heights(beam: Fill, left: float, right: float) -> tuple[float, float] | None:

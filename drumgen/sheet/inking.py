@@ -11,7 +11,7 @@ import re
 from typing import TYPE_CHECKING, NamedTuple
 from xml.etree import ElementTree as ET
 
-from drumgen.sheet.clearing import LABEL, LOUDNESS, cleared, lifted, shortened, sunk
+from drumgen.sheet.clearing import LABEL, LOUDNESS, cleared, lifted, shortened, squatter, sunk
 from drumgen.sheet.glyphs import EM, HEADS, METRONOME_DOT, PLAIN_HEADS, box
 from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Mark, Run, Stroke, Words
 from drumgen.sheet.text_width import width
@@ -139,7 +139,7 @@ class _Inker:
             )
         marks = self.children(element)
         if kind == "beam":
-            marks = [*lifted(marks), *self._slash(marks)]
+            marks = [*squatter(lifted(marks)), *self._slash(marks)]
         if kind == "hairpin":
             marks = shortened(marks)
         self._note_unlettered(name, marks)

@@ -1,6 +1,7 @@
 """Pieces of the drawing: outlines, widths, line breaks, signs, pages, pictures."""
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -464,3 +465,30 @@ def systems_of(marks: tuple[Mark, ...]) -> list[Mark]:
 
 def is_system(mark: Mark) -> bool:
     return isinstance(mark, Group) and mark.kind == "system"
+
+
+def beams_in(mark: Mark) -> Iterator[Group]:
+    if isinstance(mark, Group):
+        if mark.kind == "beam":
+            yield mark
+        for each in mark.marks:
+            yield from beams_in(each)
+
+
+@pytest.mark.parametrize("name", ["pataflafla", "inverted flam tap"])
+def test_a_flam_inside_a_beam_stays_under_it(name: str) -> None:
+    engraved = engrave(write_score(bar(f'rudiment = "{name}"')), Edition(), room=20_000)
+    graces = 0
+    for beam in (beam for line in engraved.lines for beam in beams_in(line.group)):
+        low = max(y for mark in beam.marks if isinstance(mark, Fill) for _, y in mark.points)
+        ends = [mark.points[0][0] for mark in beam.marks if isinstance(mark, Fill)]
+        for note in (mark for mark in beam.marks if isinstance(mark, Group)):
+            flag = next((mark for mark in note.marks if isinstance(mark, Glyph) and mark.code == "E240"), None)
+            if flag is None or flag.x < min(ends):
+                continue  # no flam, or one before the beam
+            graces += 1
+            stem = next(mark for mark in note.marks if isinstance(mark, Stroke))
+            assert stem.points[1][1] == flag.y >= low + OVER / 2
+            head = next(mark for mark in note.marks if isinstance(mark, Glyph))
+            assert stem.points[0][1] - flag.y > 200 > abs(stem.points[0][1] - head.y)
+    assert graces
