@@ -1,7 +1,8 @@
 """Values: how the notes and rests of a cell are spelled.
 
 A stroke is short in sound; it is written to the next stroke of its line or to the end of its cell, as far as one note
-value (dotted or not) reaches there, and rests fill what is left. No note crosses a beat and none is tied.
+value (dotted or not) reaches there, and rests fill what is left. No note crosses a beat and none is tied; in a beat of
+several whole notes (7/1 in 2+2+3) none is longer than a dotted one.
 
 Rules of where a value may stand (*common practice*, after the usual manuals of engraving): a note off the beat by no
 less than half of its undotted value; a rest only on a multiple of its own value, save that a dotted eighth may open a
@@ -80,10 +81,10 @@ def _note(cell: Cell, beat: Beat, place: int, until: int) -> Spelled:
 
 @lru_cache(maxsize=64)
 def _values(cell: Cell) -> tuple[tuple[int, int, int], ...]:
-    """The values of a cell, longest first, as (grains that they last, written 1024ths, dots)."""
+    """The values of a cell, longest first, as (grains they last, written 1024ths, dots): none over a whole note."""
     values = []
     size = 1
-    while size * cell.unit <= cell.grains:
+    while size * cell.unit <= cell.grains and size * cell.written <= WHOLE:
         values.append((size * cell.unit, size * cell.written, 0))
         if size % 2 == 0 and size * 3 // 2 * cell.unit <= cell.grains:
             values.append((size * 3 // 2 * cell.unit, size * cell.written, 1))

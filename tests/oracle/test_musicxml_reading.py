@@ -41,6 +41,13 @@ def test_demo_phrases(file: Path) -> None:
     check(load_phrase(file).phrase)
 
 
+@pytest.mark.parametrize("meter", ["7/1 2+2+3", "8/1 4+4", "3/1", "6/2 4+2"])
+def test_beats_of_several_whole_notes(meter: str) -> None:
+    check(
+        bar('sticking = "RL"\nsubdivision = "quarters"\nacross = "once"\nfeet.kick = "1"', top=f'meter = "{meter}"\n')
+    )
+
+
 @pytest.mark.parametrize("rudiment", RUDIMENTS, ids=str)
 def test_rudiments(rudiment: object) -> None:
     check(rudiment_phrase(str(rudiment)))
