@@ -84,6 +84,11 @@ class Bound:
         """How many phrases have faults."""
         return len({number for number, _ in self.faults if number})
 
+    def leave(self, path: Path) -> None:
+        """Note a file that somebody altered."""
+        self.altered.append(path.name)
+        self.remarks[f"{path} was altered, and is left; --overwrite makes it again"] = None
+
     def add(self, job: Job, outcome: Outcome) -> None:
         """Note what a file's making had to say."""
         self.remarks.update(dict.fromkeys(outcome.remarks))
@@ -115,12 +120,8 @@ def bind_book(book: Book, out: Path, *, binding: Binding = USUAL) -> Bound:
         due = [job for job in works.jobs if binding.again or not record.is_made(job.name, key=job.key)]
         names = {job.name for job in due}
         bound.unchanged = [job.name for job in works.jobs if job.name not in names]
-        due = [
-            job
-            for job in due
-            if binding.overwrite or not _is_current(job, record) or not _is_left(job.name, record, bound)
-        ]
-        due = _renamed(due, record, bound, again=binding.again)
+        due = _without_altered(due, record, bound, binding)
+        due = _renamed(due, record, bound, binding)
         _make(due, record, bound, binding)
         if bound.there:
             _clear(works, book, record, bound)
@@ -162,23 +163,28 @@ def _say_unladdered(works: Works, bound: Bound) -> None:
         bound.remarks[f"no ladder is named for phrase {numbers}: made without it"] = None
 
 
-def _is_current(job: Job, record: Record) -> bool:
-    """Whether a file was made for the same; then there is nothing new to be told of it."""
-    line = record.lines.get(job.name)
-    return line is not None and line.key == job.key
+def _without_altered(due: list[Job], record: Record, bound: Bound, binding: Binding) -> list[Job]:
+    """What is still to be made: not what somebody altered that was made for the same, of which nothing is new."""
+    if binding.overwrite:
+        return due
+    altered = [job for job in due if record.is_for(job.name, key=job.key) and record.is_altered(job.name)]
+    for job in altered:
+        bound.leave(record.folder / job.name)
+    return [job for job in due if job not in altered]
 
 
-def _is_left(name: str, record: Record, bound: Bound) -> bool:
-    """Whether somebody altered a file that was made here, so that it is left; this is noted."""
-    if record.is_altered(name):
-        bound.altered.append(name)
-        bound.remarks[f"{record.folder / name} was altered, and is left; --overwrite makes it again"] = None
-    return record.is_altered(name)
+def _put(line: Line, part: Path, record: Record, bound: Bound, binding: Binding) -> bool:
+    """Put what was made in place, and say whether it is; what somebody altered there is left."""
+    if record.is_altered(line.name) and not binding.overwrite:
+        bound.leave(record.folder / line.name)
+        return False
+    record.place(line, part)
+    return True
 
 
-def _renamed(due: list[Job], record: Record, bound: Bound, *, again: bool) -> list[Job]:
+def _renamed(due: list[Job], record: Record, bound: Bound, binding: Binding) -> list[Job]:
     """Take what was made for the same under another name; gives what is still to be made."""
-    if again:
+    if binding.again:
         return due
     by_key = {line.key: line for line in record.lines.values() if line.key}
     found = {job.name: by_key[job.key] for job in due if job.key in by_key and record.is_whole(by_key[job.key].name)}
@@ -186,8 +192,8 @@ def _renamed(due: list[Job], record: Record, bound: Bound, *, again: bool) -> li
     for name, old in found.items():
         copyfile(record.folder / old.name, parts[name])
     for name, old in found.items():
-        record.place(replace(old, name=name), parts[name])
-        bound.renamed.append(name)
+        if _put(replace(old, name=name), parts[name], record, bound, binding):
+            bound.renamed.append(name)
     return [job for job in due if job.name not in found]
 
 
@@ -199,21 +205,19 @@ def _make(due: list[Job], record: Record, bound: Bound, binding: Binding) -> Non
     tell(0, len(due))
     outcomes: dict[str, Outcome] = {}
     for job, outcome in work_through(due, workshop=record.workshop, workers=binding.workers, on=binding.on):
-        is_made = bool(outcome.sha256) and (binding.overwrite or not _is_left(job.name, record, bound))
-        if is_made:
-            _place(job, outcome, record)
-        outcomes[job.name] = outcome._replace(content=b"", sha256=outcome.sha256 if is_made else "")
+        is_there = bool(outcome.sha256) and _put(*_made(job, outcome, record), record, bound, binding)
+        outcomes[job.name] = outcome._replace(content=b"", sha256=outcome.sha256 if is_there else "")
         tell(len(outcomes), len(due))
     for job in due:  # told in their order, whichever was ready first
         bound.add(job, outcomes[job.name])
 
 
-def _place(job: Job, outcome: Outcome, record: Record) -> None:
+def _made(job: Job, outcome: Outcome, record: Record) -> tuple[Line, Path]:
+    """What was made as a line of the record, and where it lies."""
     part = record.workshop / (outcome.part or "sent.part")
     if not outcome.part:
         _save(part, outcome.content)
-    line = Line(job.name, job.key if outcome.complete else "", outcome.size, outcome.sha256)
-    record.place(line, part)
+    return Line(job.name, job.key if outcome.complete else "", outcome.size, outcome.sha256), part
 
 
 def _save(path: Path, content: bytes) -> None:
@@ -247,8 +251,6 @@ _WORDS: Mapping[str, str] = {
 
 
 def _write_index(book: Book, works: Works, record: Record, bound: Bound, binding: Binding) -> None:
-    if not binding.overwrite and _is_left(INDEX_NAME, record, bound):
-        return
     there = bound.there
     files: dict[int, list[tuple[str, str]]] = {}
     for job in works.jobs:
@@ -262,7 +264,7 @@ def _write_index(book: Book, works: Works, record: Record, bound: Bound, binding
     ]
     sounds = any(job.name in there and (job.kind in SOUNDING or job.kind == "page") for job in works.jobs)
     text = render_index(title=book.title, note=book.note, whole=files.get(0, ()), rows=rows, sounds=sounds)
-    _place_index(text.encode(), record, bound, again=binding.again)
+    _place_index(text.encode(), record, bound, binding)
 
 
 def _row(entry: Entry, source: Source | None, files: Sequence[tuple[str, str]] | None) -> Row:
@@ -271,12 +273,12 @@ def _row(entry: Entry, source: Source | None, files: Sequence[tuple[str, str]] |
     return Row(entry.number, title or Path(entry.file).stem, note, files)
 
 
-def _place_index(content: bytes, record: Record, bound: Bound, *, again: bool) -> None:
+def _place_index(content: bytes, record: Record, bound: Bound, binding: Binding) -> None:
     key = digest(content)
-    if record.is_made(INDEX_NAME, key=key) and not again:
+    if record.is_made(INDEX_NAME, key=key) and not binding.again:
         bound.unchanged.append(INDEX_NAME)
         return
     part = record.workshop / INDEX_NAME
     _save(part, content)
-    record.place(Line(INDEX_NAME, key, len(content), sha256(content).hexdigest()), part)
-    bound.made.append(INDEX_NAME)
+    if _put(Line(INDEX_NAME, key, len(content), sha256(content).hexdigest()), part, record, bound, binding):
+        bound.made.append(INDEX_NAME)

@@ -59,10 +59,14 @@ class Record:
         """Whether something else lies in the place of a file that was made here."""
         return name in self.lines and os.path.lexists(self.folder / name) and not self.is_whole(name)
 
+    def is_for(self, name: str, *, key: str) -> bool:
+        """Whether a file was made for this key, whatever became of it."""
+        line = self.lines.get(name)
+        return line is not None and line.key == key
+
     def is_made(self, name: str, *, key: str) -> bool:
         """Whether a file was made for this key, and is whole."""
-        line = self.lines.get(name)
-        return line is not None and line.key == key and self.is_whole(name)
+        return self.is_for(name, key=key) and self.is_whole(name)
 
     def place(self, line: Line, part: Path) -> None:
         """Put what was made in place, after the record knows of it. Raises DrumgenError where it cannot be."""

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 QUIET = 'together = []\nmake = ["midi"]\n'
+IN_ORDER = '[[phrases]]\nfile = "{}.toml"\n[[phrases]]\nfile = "{}.toml"\n'
 
 
 @pytest.fixture
@@ -116,6 +117,20 @@ def test_what_was_altered_is_left_though_its_phrase_changed(course: Path, out: P
     assert bound(course, out, overwrite=True).made == ["03-c.mid"]
 
 
+def test_what_was_altered_is_left_though_the_same_was_made_under_another_name(course: Path, out: Path) -> None:
+    write_phrases(course, **{"1-x": phrase_text("One"), "2-x": phrase_text("Two")})
+    (course / "book.toml").write_text(QUIET + IN_ORDER.format("1-x", "2-x"))
+    bound(course, out)
+    before = contents(out)
+    (out / "01-x.mid").write_bytes(b"mine")
+    (course / "book.toml").write_text(QUIET + IN_ORDER.format("2-x", "1-x"))
+    found = bound(course, out)
+    assert found.altered == ["01-x.mid"]
+    assert contents(out)["01-x.mid"] == b"mine"
+    bound(course, out, overwrite=True)
+    assert contents(out) == {"01-x.mid": before["02-x.mid"], "02-x.mid": before["01-x.mid"]}
+
+
 def test_an_altered_index_is_left_too(course: Path, out: Path) -> None:
     (course / "book.toml").write_text('make = ["midi"]\ntogether = ["index"]\n[[phrases]]\nfile = "a.toml"\n')
     bound(course, out)
@@ -143,13 +158,12 @@ def test_what_only_moved_is_renamed(course: Path, out: Path) -> None:
 
 
 def test_two_that_change_places(course: Path, out: Path) -> None:
-    entries = '[[phrases]]\nfile = "{}.toml"\n[[phrases]]\nfile = "{}.toml"\n'
     write_phrases(course, **{"1-x": phrase_text("One"), "2-x": phrase_text("Two")})
-    (course / "book.toml").write_text(QUIET + entries.format("1-x", "2-x"))
+    (course / "book.toml").write_text(QUIET + IN_ORDER.format("1-x", "2-x"))
     bound(course, out)
     before = contents(out)
     (course / "1-x.toml").rename(course / "3-x.toml")
-    (course / "book.toml").write_text(QUIET + entries.format("2-x", "3-x"))
+    (course / "book.toml").write_text(QUIET + IN_ORDER.format("2-x", "3-x"))
     found = bound(course, out)
     assert sorted(found.made + found.renamed) == ["01-x.mid", "02-x.mid"]
     assert contents(out) != before
