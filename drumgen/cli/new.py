@@ -10,10 +10,10 @@ import typer
 
 from drumgen.cli.options import Asked, with_options
 from drumgen.cli.phrases import (
-    PRACTICE_OPTIONS,
     choice,
     phrase_of,
     practice_of,
+    practice_said,
     remark,
     say,
     sketch_table,
@@ -87,7 +87,7 @@ def _add_options(table: dict[str, Any], asked: Asked) -> None:
         next(iter(table["bars"].values()))["lead"] = asked.lead
     if choice(asked.handed, "handed", "right", "left"):
         table["handed"] = asked.handed
-    said = {key: value for key in PRACTICE_OPTIONS if (value := getattr(asked, key)) not in (None, [])}
+    said = practice_said(asked)
     if said:
         phrase = phrase_of(validated_sketch(table), "phrase", asked)
         arrange(phrase, practice_of(phrase, asked))

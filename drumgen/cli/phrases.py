@@ -159,6 +159,11 @@ PRACTICE_OPTIONS = (
 """The shared options that say how a phrase is practised, by the names of its [practice] table."""
 
 
+def practice_said(asked: Asked) -> dict[str, Any]:
+    """The practice options that the command line gives, by their names."""
+    return {key: value for key in PRACTICE_OPTIONS if (value := getattr(asked, key)) not in (None, [])}
+
+
 def practice_of(phrase: Phrase, asked: Asked) -> Practice:
     """The practice options of the command line, which win over the phrase file's own."""
     from drumgen.practice import Practice  # noqa: PLC0415 - as above
@@ -169,7 +174,7 @@ def practice_of(phrase: Phrase, asked: Asked) -> Practice:
     choice(asked.rungs, "rungs", "together", "apart")
     if asked.click_level is not None and not 1 <= asked.click_level <= LOUDEST:
         raise DrumgenError(Fault(f"--click-level from 1 to {LOUDEST}", got=str(asked.click_level)))
-    said = {key: value for key in PRACTICE_OPTIONS if (value := getattr(asked, key)) not in (None, [])}
+    said = practice_said(asked)
     if asked.tempo is not None:
         said["tempo"] = _of_option("tempo", partial(parse_tempo, asked.tempo, ramp=False))
     if asked.mute:
@@ -197,7 +202,7 @@ def remark_on_paper(phrases: Sequence[Phrase], asked: Asked) -> None:
     """Say what options ask for that a sheet does not show."""
     from drumgen.tempo import parse_tempo  # noqa: PLC0415 - as above
 
-    said = [key.replace("_", "-") for key in PRACTICE_OPTIONS if getattr(asked, key) not in (None, [])]
+    said = [key.replace("_", "-") for key in practice_said(asked)]
     if asked.tempo is not None and any(phrase.tempo != parse_tempo(asked.tempo, ramp=False) for phrase in phrases):
         said.append("tempo")
     if said:

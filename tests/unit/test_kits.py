@@ -4,6 +4,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from key_names import KEY_NAMES
 
 from drumgen.kit import Kit, Limits
 from drumgen.performing import perform
@@ -18,36 +19,7 @@ from drumgen.trade.staff import STAFF_PLACES
 
 KITS = ("five-piece", "four-piece", "general-midi", "left-handed", "pedal-hihat", "practice-pad")
 
-KEYS = {  # General MIDI System Level 1, percussion key map; rimshot and the half-open hat: common practice
-    "kick": "Bass Drum 1",
-    "snare": "Acoustic Snare",
-    "cross-stick": "Side Stick",
-    "rimshot": "Electric Snare",
-    "hihat": "Closed Hi Hat",
-    "hihat-half": "Open Hi-Hat",
-    "hihat-open": "Open Hi-Hat",
-    "hihat-foot": "Pedal Hi-Hat",
-    "ride": "Ride Cymbal 1",
-    "ride-2": "Ride Cymbal 2",
-    "ride-bell": "Ride Bell",
-    "crash": "Crash Cymbal 1",
-    "crash-2": "Crash Cymbal 2",
-    "splash": "Splash Cymbal",
-    "china": "Chinese Cymbal",
-    "high-tom": "High Tom",
-    "mid-tom": "Low-Mid Tom",
-    "low-tom": "Low Tom",
-    "floor-tom": "High Floor Tom",
-    "floor-tom-2": "Low Floor Tom",
-    "cowbell": "Cowbell",
-    "woodblock": "Hi Wood Block",
-    "tambourine": "Tambourine",
-    "clap": "Hand Clap",
-    "pad": "Side Stick",
-    "click": "Low Wood Block",
-    "click-accent": "Hi Wood Block",
-}
-PEDAL_KEYS = KEYS | {"hihat-half": "Closed Hi Hat", "hihat-open": "Closed Hi Hat"}
+PEDAL_KEYS = KEY_NAMES | {"hihat-half": "Closed Hi Hat", "hihat-open": "Closed Hi Hat"}
 
 FOUR_TOMS = """
 kit = "five-piece"
@@ -88,7 +60,7 @@ def test_a_kit_written_again_is_the_same_kit(name: str) -> None:
 
 
 def test_every_voice_has_the_key_that_general_midi_names(kit: Kit) -> None:
-    names = PEDAL_KEYS if kit.name == "pedal-hihat" else KEYS
+    names = PEDAL_KEYS if kit.name == "pedal-hihat" else KEY_NAMES
     for voice in kit.voices.values():
         known = percussion_key(voice.key)
         assert known is not None
