@@ -11,7 +11,7 @@ from drumgen.note_values import UNIT_NAMES
 from drumgen.page.bars import phrase_table, velocities
 from drumgen.page.document import Music, Told, page_text, script_json
 from drumgen.page.practising import practice_table
-from drumgen.performing import perform
+from drumgen.performing import outline
 from drumgen.phrase import Phrase
 from drumgen.plan import arrange
 from drumgen.practice import Practice
@@ -84,7 +84,7 @@ def render_page(  # noqa: PLR0913 - each names one thing about the page
 
 def page_hours(phrase: Phrase) -> float:
     """How long a phrase is on a page: played once, without practice options, in hours."""
-    return perform(arrange(phrase, Practice())).seconds / 3600
+    return outline(arrange(phrase, Practice())).seconds / 3600
 
 
 def _check_length(phrases: Sequence[Phrase]) -> None:

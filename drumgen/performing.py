@@ -45,6 +45,22 @@ def perform(plan: Plan, *, ppq: int | None = None) -> Performance:
 
     Raises DrumgenError naming the first stroke that does not fit the ticks, or where there are too many strokes.
     """
+    performer = _performer(plan, ppq)
+    return performer.performance(hits=performer.hits(), letters=performer.letters())
+
+
+def outline(plan: Plan, *, ppq: int | None = None) -> Performance:
+    """The performance of a plan without its hits and letters: its length, tempos, bars and remarks.
+
+    Raises DrumgenError where ``perform`` does. Hits are only made where there are grace notes, which may lack room.
+    """
+    performer = _performer(plan, ppq)
+    if any(stroke.grace for _, laid in performer.played for stroke in laid.strokes):
+        performer.hits()
+    return performer.performance(hits=(), letters=())
+
+
+def _performer(plan: Plan, ppq: int | None) -> _Performer:
     phrase, limit = plan.phrase, plan.phrase.kit.limits.ppq
     played = strokes(plan)
     number = sum(len(laid.strokes) for _, laid in played)
@@ -55,33 +71,36 @@ def perform(plan: Plan, *, ppq: int | None = None) -> Performance:
         raise DrumgenError(Fault(rule, got=str(ppq), path=("ppq",)))
     by = ("ppq",) if ppq else ("kits", phrase.kit.name, "limits", "ppq")
     ppq, remark = choose_ppq(played, fixed=ppq or limit, fixed_by=by)
-    performer = _Performer(plan, played, ppq)
-    return Performance(
-        title=phrase.title,
-        kit=phrase.kit,
-        ppq=ppq,
-        hits=performer.hits(),
-        tempos=performer.tempo_changes(),
-        meters=performer.meter_changes(),
-        markers=performer.markers(),
-        letters=performer.letters(),
-        end_tick=performer.end,
-        loop=plan.loop,
-        remarks=(*plan.remarks, *([remark] if remark else [])),
-    )
+    return _Performer(plan, played, ppq, remarks=(remark,) if remark else ())
 
 
 class _Performer:
     """One plan while it is being performed."""
 
-    def __init__(self, plan: Plan, played: Sequence[Played], ppq: int) -> None:
+    def __init__(self, plan: Plan, played: Sequence[Played], ppq: int, *, remarks: tuple[str, ...]) -> None:
         self.plan, self.played, self.ppq = plan, played, ppq
+        self.remarks = (*plan.remarks, *remarks)
         self.kit, self.dynamics = plan.phrase.kit, plan.phrase.dynamics
         self.starts = [span.start * ppq // GRAINS_PER_QUARTER for span in plan.spans]
         self.end = plan.grains * ppq // GRAINS_PER_QUARTER
         self.tempos = TempoMap(plan)
         self.maker = NoteMaker(plan, ppq)
         self.last: dict[str | int, int] = {}
+
+    def performance(self, *, hits: tuple[Hit, ...], letters: tuple[Words, ...]) -> Performance:
+        return Performance(
+            title=self.plan.phrase.title,
+            kit=self.kit,
+            ppq=self.ppq,
+            hits=hits,
+            tempos=self.tempo_changes(),
+            meters=self.meter_changes(),
+            markers=self.markers(),
+            letters=letters,
+            end_tick=self.end,
+            loop=self.plan.loop,
+            remarks=self.remarks,
+        )
 
     def tempo_changes(self) -> tuple[TempoChange, ...]:
         changes: list[TempoChange] = []

@@ -59,17 +59,17 @@ def command(
 
 def _study(phrase: Phrase, asked: Asked, skill: Any) -> tuple[float, int, TopTempo]:  # noqa: ANN401 - as `skill_of` has it
     """The length of what is played, in seconds and bars, and the report on it: once through, without a ladder."""
-    from drumgen.performing import perform  # noqa: PLC0415 - as above
+    from drumgen.performing import outline  # noqa: PLC0415 - as above
     from drumgen.plan import arrange  # noqa: PLC0415 - as above
     from drumgen.practice import Practice  # noqa: PLC0415 - as above
     from drumgen.study.top_tempo import top_tempo  # noqa: PLC0415 - as above
 
     practice = practice_of(phrase, asked)
-    performance = perform(arrange(phrase, practice))
-    remark(*phrase.remarks, *performance.remarks)
+    played = outline(arrange(phrase, practice))
+    remark(*phrase.remarks, *played.remarks)
     once = Practice(tempo=practice.tempo, bars=practice.bars, only=practice.only, loop=practice.loop)
     report = top_tempo(arrange(phrase, once), skill=skill)
-    return performance.seconds, len(performance.markers) - 1, report
+    return played.seconds, len(played.markers) - 1, report
 
 
 def _tell(phrase: Phrase, bars: int, seconds: float, report: TopTempo) -> None:

@@ -18,7 +18,7 @@ from drumgen.errors import DrumgenError
 from drumgen.midi.events import TRACK_WAYS
 from drumgen.midi.write import render_midi
 from drumgen.note_values import GRAINS_PER_QUARTER
-from drumgen.performing import perform
+from drumgen.performing import outline, perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.spec.document import decode
@@ -29,6 +29,8 @@ from drumgen.spec.writing import render_phrase_file
 from drumgen.strokes import strokes
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from drumgen.midi.events import Tracks
     from drumgen.performance import Hit, Performance
     from drumgen.phrase import Phrase
@@ -103,6 +105,21 @@ def test_bars_follow_one_another_and_durations_add_up_to_them(phrase: Phrase, pr
             assert sum(slot.grains for slot in laid.slots) == span.meter.grains
             assert all(one.start + one.grains == other.start for one, other in pairwise(laid.slots))
     assert played(phrase, practice).end_tick * GRAINS_PER_QUARTER == plan.grains * played(phrase, practice).ppq
+
+
+@law
+@given(phrases(), WAYS, st.sampled_from([None, 1, 4, 24, 480]))
+def test_an_outline_is_the_performance_without_its_hits_and_is_refused_where_that_is(
+    phrase: Phrase, practice: Practice, ppq: int | None
+) -> None:
+    def made(how: Callable[..., Performance]) -> Performance | str:
+        try:
+            return how(arrange(phrase, practice), ppq=ppq)
+        except DrumgenError as error:
+            return str(error)
+
+    whole = made(perform)
+    assert made(outline) == (whole if isinstance(whole, str) else replace(whole, hits=(), letters=()))
 
 
 # -- the file
