@@ -7,6 +7,7 @@ between beats, and within a beat only where it is wider than the line.
 from __future__ import annotations
 
 from itertools import groupby
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from drumgen.sticking import LIMB_NAMES
@@ -31,14 +32,17 @@ def plan_lines(plan: Plan, *, width: int = 80) -> list[str]:
     """Every bar of a plan; bars that follow one another and are played alike are shown once, with their numbers."""
     lines: list[str] = []
     previous: Span | None = None
-    rows = enumerate(strokes(plan))
-    for _, group in groupby(rows, key=lambda row: _looks(row[1])):
-        run = [played for _, played in group]
+    written: dict[tuple[object, ...], list[str]] = {}
+    for _, group in groupby(strokes(plan), key=_looks):
+        run = list(group)
+        span, laid = run[0]
         lines += ["", _heading(run, previous)]
-        span = run[0].span
         if span.kind == "bar" and span.bar is not None and span.bar.note:
             lines.append(f"  {span.bar.note}")
-        lines += [f"  {line}".rstrip() for line in bar_lines(run[0], plan, width=width - 2)]
+        key = (span.meter, span.clicks, laid)
+        if key not in written:  # in a sticking that is carried the same bars come again, not one after the other
+            written[key] = [f"  {line}".rstrip() for line in bar_lines(run[0], plan, width=width - 2)]
+        lines += written[key]
         previous = run[-1].span
     return lines[1:]
 
@@ -135,27 +139,30 @@ def column_lines(columns: Sequence[tuple[int, Column]], rows: Sequence[str], *, 
         if index:
             lines.append("")
         for row in rows:
-            cells = "".join(column.get(row, "").ljust(_width(column)) for column in block)
+            cells = "".join([column.get(row, "").ljust(wide) for wide, column in block])
             if row == "count" or cells.strip():
                 lines.append(f"{row.ljust(_LABEL_WIDTH)}{cells}".rstrip())
     return lines
 
 
 def _width(column: Column) -> int:
-    return max(3, *(len(cell) for cell in column.values())) + 1
+    return max(3, *map(len, column.values())) + 1
 
 
-def _blocks(columns: Sequence[tuple[int, Column]], width: int) -> Iterable[list[Column]]:
-    """The columns in blocks that fit, broken between beats where that is possible."""
-    beats = [[column for _, column in group] for _, group in groupby(columns, key=lambda each: each[0])]
-    block: list[Column] = []
+def _blocks(columns: Sequence[tuple[int, Column]], width: int) -> Iterable[list[tuple[int, Column]]]:
+    """The columns, each with its width, in blocks that fit, broken between beats where that is possible."""
+    wide = [(beat, (_width(column), column)) for beat, column in columns]
+    beats = [[column for _, column in group] for _, group in groupby(wide, key=itemgetter(0))]
+    block: list[tuple[int, Column]] = []
+    filled = 0
     for beat in beats:
-        if block and sum(map(_width, block)) + sum(map(_width, beat)) > width:
+        if block and filled + sum(each for each, _ in beat) > width:
             yield block
-            block = []
+            block, filled = [], 0
         for column in beat:
-            if block and sum(map(_width, block)) + _width(column) > width:
+            if block and filled + column[0] > width:
                 yield block
-                block = []
+                block, filled = [], 0
             block.append(column)
+            filled += column[0]
     yield block

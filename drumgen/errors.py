@@ -48,6 +48,8 @@ def printable(text: str) -> str:
     >>> printable("a\x1b[31m\n\u202eb")
     'a\ufffd[31m\ufffd\ufffdb'
     """
+    if text.isprintable():
+        return text
     return "".join(char if char.isprintable() or char in _JOINERS else "\N{REPLACEMENT CHARACTER}" for char in text)
 
 
