@@ -5,6 +5,7 @@ The names are those that Python's library reference marks "Availability: Unix", 
 """
 
 import ast
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -59,6 +60,11 @@ PLACES = ("/bin/", "/dev/", "/etc/", "/home/", "/proc/", "/root/", "/usr/", "/va
 OPENING = {"open", "read_text", "write_text", "fdopen", "NamedTemporaryFile"}
 NO_FILES = {"webbrowser", "os", "mido", "wave", "Image"}
 """Their ``open`` opens no text."""
+POSSESSIVE_GROUP = re.compile(r"\)(?:[*+?]|\{[\d,]*\})\+|\(\?>")
+"""Python before 3.11.5 lets a group that is repeated possessively match wrongly where there is a choice inside it.
+
+cpython's issue 106052, from memory; 3.11.2 finds no end of ``x = \"\"\"RLRR\"\"\"`` with such a pattern.
+"""
 
 
 def functions_of(tree: ast.Module) -> Iterator[tuple[ast.AST, bool]]:
@@ -137,6 +143,18 @@ def test_what_only_some_systems_have_is_guarded(path: Path) -> None:
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: path.relative_to(PACKAGE).as_posix())
 def test_texts_are_opened_in_an_encoding_of_their_own(path: Path) -> None:
     assert list(opened_as_text(ast.parse(path.read_text("utf-8")))) == []
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.relative_to(PACKAGE).as_posix())
+def test_no_pattern_repeats_a_group_possessively(path: Path) -> None:
+    texts = (node.value for node in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(node, ast.Constant))
+    assert [text for text in texts if isinstance(text, str) and POSSESSIVE_GROUP.search(text)] == []
+
+
+@pytest.mark.parametrize("pattern", ["(?:a|b)*+", "(a)++", "(?:a){2,}+", "(?:ab?)?+", "(?>ab?)"])
+def test_a_group_repeated_possessively_is_found(pattern: str) -> None:
+    assert POSSESSIVE_GROUP.search(pattern)
+    assert not POSSESSIVE_GROUP.search("(?:a++|b)*c*+[)]")
 
 
 @pytest.mark.parametrize(

@@ -23,7 +23,7 @@ LARGEST_BYTES = 1 << 20
 DEEPEST = 64
 MOST_FAULTS = 100
 
-_KEY = r"""(?:[\w-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')"""
+_KEY = r"""(?:[\w-]++|"[^"\\\n]*+(?:\\.[^"\\\n]*+)*"|'[^'\n]*+')"""
 _DEEP_KEY = re.compile(rf"(?:^|[\[{{,])[ \t]*+(?:{_KEY}[ \t]*+\.[ \t]*+){{64}}", re.MULTILINE)
 _AT = re.compile(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", re.DOTALL)
 
