@@ -14,17 +14,16 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from drumgen.audio.decibels import amplitude_of_db
 from drumgen.audio.shots import Shot, Shots, reference_gain_db
 from drumgen.audio.strikes import Strike
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from numpy.typing import NDArray
-
+    from drumgen.audio.frames import Mono, Stereo
     from drumgen.audio.shots import Sound
 
-    Frames = NDArray[np.float32]
 
 END_DB = -60.0
 _FADE_S = 0.01
@@ -60,7 +59,7 @@ class Clips(NamedTuple):
 def make_clips(sound: Sound, wanted: Iterable[tuple[int, int]]) -> Clips:
     """The clips of every key and velocity (1-127) asked for. Raises DrumgenError where the font is damaged."""
     shots = Shots(sound)
-    level = 10 ** (reference_gain_db(shots) / 20)
+    level = amplitude_of_db(reference_gain_db(shots))
     clips: list[Clip] = []
     numbers: dict[tuple[int, int], int] = {}
     uses: dict[tuple[int, int], Use] = {}
@@ -70,17 +69,17 @@ def make_clips(sound: Sound, wanted: Iterable[tuple[int, int]]) -> Clips:
         if shots.font_group(strike) is None:
             silent.add(key)
             continue
-        alike, softer_db = shots.loudest(strike)
+        alike, gain_db = shots.loudest(strike)
         if (key, alike) not in numbers:
             numbers[key, alike] = len(clips)
             clips.append(_clip(shots.get(Shot(key, alike)), level, rate=sound.rate))
-        uses[key, velocity] = Use(numbers[key, alike], 10 ** (softer_db / 20))
+        uses[key, velocity] = Use(numbers[key, alike], amplitude_of_db(gain_db))
     remarks = [sound.remark] if sound.remark else []
     remarks += [f"{sound.font.name} has no sound for key {key}: its strokes are silent" for key in sorted(silent)]
     return Clips(tuple(clips), uses, tuple(remarks))
 
 
-def _clip(stereo: Frames, level: float, *, rate: int) -> Clip:
+def _clip(stereo: Stereo, level: float, *, rate: int) -> Clip:
     frames = _trimmed(stereo, rate=rate)
     left, right = (float(np.sqrt(np.square(frames[:, ear], dtype=np.float64).sum())) for ear in (0, 1))
     loud, soft = (0, 1) if left >= right else (1, 0)
@@ -95,10 +94,10 @@ def _clip(stereo: Frames, level: float, *, rate: int) -> Clip:
     return Clip(_flac(frames / peak, rate=rate), level * peak / _PEAK, level * peak / _PEAK)
 
 
-def _trimmed(stereo: Frames, *, rate: int) -> Frames:
+def _trimmed(stereo: Stereo, *, rate: int) -> Stereo:
     """The stroke down to its end, faded out where it is cut."""
     height = np.abs(stereo).max(axis=1, initial=0)
-    heard = np.flatnonzero(height > height.max(initial=0) * 10 ** (END_DB / 20))
+    heard = np.flatnonzero(height > height.max(initial=0) * amplitude_of_db(END_DB))
     end = int(heard[-1]) + 1 if len(heard) else 0
     if end == len(stereo):
         return stereo
@@ -108,7 +107,7 @@ def _trimmed(stereo: Frames, *, rate: int) -> Frames:
     return kept
 
 
-def _flac(frames: Frames, *, rate: int) -> bytes:
+def _flac(frames: Mono | Stereo, *, rate: int) -> bytes:
     """A 16-bit FLAC file of frames that peak at 1."""
     import soundfile  # noqa: PLC0415 - loads libsndfile
 

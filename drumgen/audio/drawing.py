@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from drumgen.audio.decibels import amplitude_of_db
 from drumgen.audio.shots import VARIANTS, Shot, Shots
 from drumgen.audio.strikes import Strike, frame_in_bar
 
@@ -75,7 +76,7 @@ class Drawer:
                 shot = shot._replace(variant=variant)
             length = self._shots.length(shot)
             if length:
-                drawn.append(Drawn(offset, shot, 10 ** (gain_db / 20), length, group))
+                drawn.append(Drawn(offset, shot, amplitude_of_db(gain_db), length, group))
         return tuple(drawn)
 
     def _vary(self, bar: Placed) -> list[int]:

@@ -21,10 +21,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from types import TracebackType
 
-    from numpy.typing import NDArray
+    from drumgen.audio.frames import Stereo, Whole
 
-    Stereo = NDArray[np.float32]
-    Whole = NDArray[np.int16]
 
 RATES = (44100, 48000)
 PEAK_DB = -1.0
@@ -159,8 +157,16 @@ class _Watched:
 
     def __init__(self, file: BinaryIO) -> None:
         self._file = file
-        self.seek, self.tell, self.read, self.flush = file.seek, file.tell, file.read, file.flush
+        self.tell, self.read, self.flush = file.tell, file.read, file.flush
         self.error: OSError | None = None
+
+    def seek(self, offset: int, whence: int = io.SEEK_SET) -> int:
+        """Where it is then: what was written before leaves its buffer here, and the disk may not take it."""
+        try:
+            return self._file.seek(offset, whence)
+        except OSError as error:
+            self.error = self.error or error
+            return self._file.tell()
 
     def write(self, piece: bytes) -> int:
         """How many bytes the file took."""

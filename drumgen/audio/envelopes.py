@@ -1,13 +1,12 @@
 """The two envelopes and the two low-frequency oscillators of a voice, as arrays over output frames.
 
-Source: SoundFont Technical Specification 2.04, section 8.1.2 (generators 21 to 40). The volume
-envelope rises linearly in amplitude and falls linearly in decibels, 100 dB in its decay time; the modulation
-envelope falls linearly. Where we differ: a delay or hold of -12000 timecents, the default and the
-shortest, is none at all, where the standard says 1 ms (so a stroke begins on its frame, 1 ms earlier, and decays up
-to 2 ms earlier), nor is
-the modulation envelope's attack (so a filter it opens is open at once; a stroke is crisper for it, as in FluidSynth);
-the volume envelope's attack is the standard's 1 ms. Note-offs are ignored, so there is no release. FluidSynth decays
-96 dB in the decay time, so its looped strokes ring 4 % longer.
+Source: SoundFont Technical Specification 2.04, section 8.1.2 (generators 21 to 40). The volume envelope rises linearly
+in amplitude and falls linearly in decibels, 100 dB in its decay time; the modulation envelope falls linearly. Where we
+differ: a delay or hold of -12000 timecents, the default and the shortest, is none at all, where the standard says 1 ms
+(so a stroke begins on its frame, 1 ms earlier, and decays up to 2 ms earlier); nor is there such an attack of the
+modulation envelope (so a filter it opens is open at once; a stroke is crisper for it, as in FluidSynth); the volume
+envelope's attack is the standard's 1 ms. Note-offs are ignored, so there is no release. FluidSynth decays 96 dB in the
+decay time, so its looped strokes ring 4 % longer.
 """
 
 from __future__ import annotations
@@ -19,13 +18,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from drumgen.audio import generators as gen
+from drumgen.audio.decibels import nepers_of_db
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
+    from drumgen.audio.frames import Curve
 
-    Curve = NDArray[np.float32]
 
 SILENT_DB = 72.0
 """How far below its top a stroke is over."""
@@ -82,7 +81,7 @@ def volume_curve(envelope: Envelope, count: int) -> Curve:
     """Amplitude from 0 to 1 over ``count`` frames."""
     curve = _phases(envelope, count)
     falling = curve[min(count, envelope.decay_start) :]
-    slope = np.float32(_DECAY_DB / 20 * math.log(10))
+    slope = np.float32(nepers_of_db(_DECAY_DB))
     np.exp((falling - 1) * slope, out=falling)
     return curve
 

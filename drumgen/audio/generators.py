@@ -7,6 +7,14 @@ MIDI key 0; a centibel is a tenth of a decibel. Source: SoundFont Technical Spec
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, Any, TypeVar
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Cents = TypeVar("Cents", float, NDArray[np.floating[Any]])
+
 START_OFFSET = 0
 END_OFFSET = 1
 LOOP_START_OFFSET = 2
@@ -98,10 +106,10 @@ def seconds(timecents: float) -> float:
     return float(2.0 ** (min(timecents, 7973.0) / 1200.0))
 
 
-def hertz(cents: float) -> float:
-    """Hertz of absolute ``cents``.
+def hertz(cents: Cents) -> Cents:
+    """Hertz of absolute ``cents``, or of an array of them, of its kind.
 
     >>> round(hertz(6900), 2)
     440.0
     """
-    return float(440.0 * 2.0 ** ((cents - 6900.0) / 1200.0))
+    return 440 * 2 ** ((cents - 6900) / 1200)

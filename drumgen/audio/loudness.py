@@ -15,11 +15,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from drumgen.audio.decibels import amplitude_of_db, db_of_power, power_of_db
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Stereo = NDArray[np.float32]
-    Energy = NDArray[np.float64]
+    from drumgen.audio.frames import Energy, Stereo
+
 
 CONTEXT_FRAMES = 4096
 PIECE_FRAMES = 16384
@@ -34,7 +36,7 @@ _RELATIVE_GATE_LU = -10.0
 def shelf(rate: int) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
     """The first filter, a head's high shelf: numerator and denominator."""
     k = math.tan(math.pi * 1681.974450955533 / rate)
-    quality, high = 0.7071752369554196, 10 ** (3.999843853973347 / 20)
+    quality, high = 0.7071752369554196, amplitude_of_db(3.999843853973347)
     band = high**0.4996667741545416
     scale = 1 + k / quality + k * k
     above = (high + band * k / quality + k * k, 2 * (k * k - high), high - band * k / quality + k * k)
@@ -109,9 +111,9 @@ class LoudnessMeter:
         if len(hops) < _HOPS_A_GATE:
             return -math.inf
         sums = np.convolve(hops, np.ones(_HOPS_A_GATE), mode="valid")
-        gates = sums * (10 ** (gain_db / 10) / (_HOPS_A_GATE * self._hop))
-        heard = gates[gates >= 10 ** ((_ABSOLUTE_GATE_LU - _OFFSET_LU) / 10)]
+        gates = sums * (power_of_db(gain_db) / (_HOPS_A_GATE * self._hop))
+        heard = gates[gates >= power_of_db(_ABSOLUTE_GATE_LU - _OFFSET_LU)]
         if not len(heard):
             return -math.inf
-        loud = heard[heard > heard.mean() * 10 ** (_RELATIVE_GATE_LU / 10)]
-        return _OFFSET_LU + 10 * math.log10(float(loud.mean()))
+        loud = heard[heard > heard.mean() * power_of_db(_RELATIVE_GATE_LU)]
+        return _OFFSET_LU + db_of_power(float(loud.mean()))

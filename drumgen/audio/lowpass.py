@@ -1,13 +1,11 @@
 """The resonant low-pass of a voice: two poles, moved by envelope and oscillator.
 
-The response is the bilinear two-pole low-pass of R. Bristow-Johnson's "Cookbook formulae for audio EQ biquad
-filter coefficients", applied to spectra instead of sample by sample. Resonance is counted over a filter that is
-3 dB down at its cut-off, and the whole is lowered by half the resonance (SoundFont Technical Specification 2.04,
-section 8.1.2, generators 8 and 9). It stands in the path of every voice, at 19.9 kHz or 0.45 of the rate where a font
-says nothing, as in FluidSynth; without it FluidR3's tambourine agrees with FluidSynth's waveform at 0.89 instead of
-1.00.
-A moving cut-off is held still for 12 ms at a time, or longer where it moves
-slowly, under overlapping windows that add up to one.
+The response is the bilinear two-pole low-pass of R. Bristow-Johnson's "Cookbook formulae for audio EQ biquad filter
+coefficients", applied to spectra instead of sample by sample. Resonance is counted over a filter that is 3 dB down at
+its cut-off, and the whole is lowered by half the resonance (SoundFont Technical Specification 2.04, section 8.1.2,
+generators 8 and 9). It stands in the path of every voice, at 19.9 kHz or 0.45 of the rate where a font says nothing, as
+in FluidSynth; without it FluidR3's tambourine agrees with FluidSynth's waveform at 0.89 instead of 1.00. A moving
+cut-off is held still for 12 ms at a time, longer where it moves slowly, under overlapping windows that add up to one.
 """
 
 from __future__ import annotations
@@ -19,11 +17,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from drumgen.audio import generators as gen
+from drumgen.audio.decibels import amplitude_of_centibels, nepers_of_db
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Mono = NDArray[np.float32]
+    from drumgen.audio.frames import Curve, Mono
+
 
 LOWEST_CENTS = 1500
 _HIGHEST_OF_RATE = 0.45
@@ -33,27 +33,28 @@ _ALIKE = 0.001
 _LONGEST_RING = 1 << 15
 _SHORT_RING = 32
 _RING_DB = 80.0
+_DOWN_AT_CUTOFF_CB = 30.1
 
 
-def lowpass(frames: Mono, cutoff_cents: float | Mono, *, resonance_cb: float, rate: int) -> Mono:
+def lowpass(frames: Mono, cutoff_cents: float | Curve, *, resonance_cb: float, rate: int) -> Mono:
     """``frames`` through the low-pass; ``cutoff_cents`` is one number, or one a frame.
 
     Cut-offs are held within 1500 and 13500 absolute cents and under 0.45 of the rate, ``resonance_cb`` within
     0 and 960 centibels, as the standard bounds them.
     """
-    resonance = min(max(resonance_cb, 0.0), 960.0)
+    resonance_cb = min(max(resonance_cb, 0.0), 960.0)
     cents = np.clip(np.atleast_1d(cutoff_cents), LOWEST_CENTS, gen.NO_FILTER_CENTS)
     still = float(cents.max() - cents.min()) < 1
-    hertz = np.minimum(440 * 2 ** ((cents - 6900) / 1200), _HIGHEST_OF_RATE * rate)
-    ring = _ring_frames(float(hertz.min()) / rate, resonance)
+    hertz = np.minimum(gen.hertz(cents), _HIGHEST_OF_RATE * rate)
+    ring = _ring_frames(float(hertz.min()) / rate, resonance_cb)
     if still and ring <= _SHORT_RING:
-        kernel = np.fft.irfft(_response(hertz[:1], resonance, size=2 * _SHORT_RING, rate=rate)[0])
+        kernel = np.fft.irfft(_response(hertz[:1], resonance_cb, size=2 * _SHORT_RING, rate=rate)[0])
         return np.convolve(frames, kernel[:_SHORT_RING].astype(np.float32))[: len(frames)]
     if still:
         size = fast_length(len(frames) + ring)
-        shape = _response(hertz[:1], resonance, size=size, rate=rate)[0]
+        shape = _response(hertz[:1], resonance_cb, size=size, rate=rate)[0]
         return np.fft.irfft(np.fft.rfft(frames, size) * shape, size)[: len(frames)].astype(np.float32)
-    return _moving(frames, hertz, resonance, ring=ring, rate=rate)
+    return _moving(frames, hertz, resonance_cb, ring=ring, rate=rate)
 
 
 def fast_length(count: int) -> int:
@@ -66,21 +67,25 @@ def fast_length(count: int) -> int:
     return next(size for size in (power // 8 * 5, power // 4 * 3, power) if size >= count)
 
 
-def _ring_frames(cutoff_of_rate: float, resonance: float) -> int:
+def _ring_frames(cutoff_of_rate: float, resonance_cb: float) -> int:
     """How many frames the filter's own ring takes to fall by 80 dB, bounded."""
-    damping = 1 / (2 * 10 ** ((resonance - 30.1) / 200))
+    damping = 1 / (2 * _quality(resonance_cb))
     fall = 2 * math.pi * cutoff_of_rate * min(damping, 1 / max(damping, 1e-9))
-    return min(_LONGEST_RING, math.ceil(_RING_DB / 20 * math.log(10) / fall))
+    return min(_LONGEST_RING, math.ceil(nepers_of_db(_RING_DB) / fall))
 
 
-def _response(hertz: NDArray[np.float64], resonance: float, *, size: int, rate: int) -> NDArray[np.complex128]:
+def _quality(resonance_cb: float) -> float:
+    """The Q of the cookbook's filter; without resonance 3.01 dB down at its cut-off."""
+    return amplitude_of_centibels(resonance_cb - _DOWN_AT_CUTOFF_CB)
+
+
+def _response(hertz: NDArray[np.float64], resonance_cb: float, *, size: int, rate: int) -> NDArray[np.complex128]:
     """The complex response of each cut-off (rows) at the bins of a real transform of ``size`` (columns)."""
-    quality = 10 ** ((resonance - 30.1) / 200)
     omega = (2 * math.pi / rate * hertz)[:, None]
-    alpha = np.sin(omega) / (2 * quality)
+    alpha = np.sin(omega) / (2 * _quality(resonance_cb))
     cosine = np.cos(omega)
     delay, twice, zeros = _delays(size)
-    above = (1 - cosine) / 2 * zeros * 10 ** (-resonance / 400)
+    above = (1 - cosine) / 2 * zeros * amplitude_of_centibels(-resonance_cb / 2)
     below = 1 + alpha - 2 * cosine * delay + (1 - alpha) * twice
     response: NDArray[np.complex128] = above / below
     return response
@@ -93,7 +98,7 @@ def _delays(size: int) -> tuple[NDArray[np.complex128], NDArray[np.complex128], 
     return delay, delay**2, (1 + delay) ** 2
 
 
-def _moving(frames: Mono, hertz: NDArray[np.float64], resonance: float, *, ring: int, rate: int) -> Mono:
+def _moving(frames: Mono, hertz: NDArray[np.float64], resonance_cb: float, *, ring: int, rate: int) -> Mono:
     hop = max(_hop(hertz), fast_length(ring // 2))
     size = fast_length(2 * hop + ring)
     window = (0.5 - 0.5 * np.cos(np.pi / hop * np.arange(2 * hop))).astype(np.float32)
@@ -106,7 +111,7 @@ def _moving(frames: Mono, hertz: NDArray[np.float64], resonance: float, *, ring:
         middle = float(hertz[min(piece * hop, len(hertz) - 1)])
         if abs(middle - at) > _ALIKE * middle:
             at = middle
-            shape = _response(np.array([middle]), resonance, size=size, rate=rate)[0]
+            shape = _response(np.array([middle]), resonance_cb, size=size, rate=rate)[0]
         part = padded[piece * hop : (piece + 2) * hop] * window
         result[piece * hop : piece * hop + size] += np.fft.irfft(np.fft.rfft(part, size) * shape, size)
     return result[hop : hop + len(frames)]

@@ -16,12 +16,9 @@ from drumgen.audio.encode import to_whole
 from drumgen.audio.ringing import Score, fade_curve
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    from drumgen.audio.encode import Whole
+    from drumgen.audio.frames import Curve, Energy, Stereo, Whole
     from drumgen.audio.shots import Shots
 
-    Stereo = NDArray[np.float32]
 
 MOST_BYTES = 32 << 20
 
@@ -34,7 +31,7 @@ class Block:
     peak: float
     squares: float
     whole: Whole | None = None
-    energy: NDArray[np.float64] | None = None
+    energy: Energy | None = None
 
     @property
     def size(self) -> int:
@@ -42,7 +39,7 @@ class Block:
         return sum(held.nbytes for held in (self.mix, self.whole, self.energy) if held is not None)
 
 
-def mix_score(score: Score, shots: Shots, *, fade: Stereo) -> Stereo:
+def mix_score(score: Score, shots: Shots, *, fade: Curve) -> Stereo:
     """The frames of a block, float32 of shape (frames, 2), at the font's own level."""
     mixed = np.zeros((score.length, 2), dtype=np.float32)
     for shot, amplitude, start, choke in score.rings:

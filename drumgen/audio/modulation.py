@@ -14,9 +14,7 @@ from drumgen.audio import generators as gen
 from drumgen.audio.envelopes import modulation_curve, oscillator_curve, read_envelope
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    Mono = NDArray[np.float32]
+    from drumgen.audio.frames import Curve
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,20 +34,20 @@ class Modulation:
         self._note = note
         self._count = count
 
-    def oscillator(self, first: int) -> Mono:
+    def oscillator(self, first: int) -> Curve:
         """An oscillator, its generators beginning with ``first``, its delay: a value a frame, -1 to 1."""
         return oscillator_curve(self._note.amounts, first, count=self._count, rate=self._note.rate)
 
-    def envelope(self) -> Mono:
+    def envelope(self) -> Curve:
         """The modulation envelope: a value a frame, 0 to 1."""
         note = self._note
         steps = read_envelope(note.amounts, gen.MOD_ENV_DELAY, key=note.key, rate=note.rate)
         return modulation_curve(steps, self._count)
 
-    def sum(self, base: int, envelope: int, oscillator: int, *, count: int) -> float | Mono:
+    def sum(self, base: int, envelope: int, oscillator: int, *, count: int) -> float | Curve:
         """A generator with what envelope and modulation oscillator add to it, over the first frames."""
         amounts = self._note.amounts
-        value: float | Mono = amounts[base]
+        value: float | Curve = amounts[base]
         if amounts[envelope]:
             value = value + self.envelope()[:count] * np.float32(amounts[envelope])
         if amounts[oscillator]:

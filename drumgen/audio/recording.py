@@ -17,11 +17,11 @@ from drumgen.audio.riff import damaged
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from drumgen.audio.frames import Curve, Mono
     from drumgen.audio.modulation import Modulation, ZoneNote
     from drumgen.audio.soundfont import SoundFont
     from drumgen.audio.zones import Zone
 
-    Mono = NDArray[np.float32]
 
 _WIDEST_CENTS = 12_000
 _LOOPED = frozenset({1, 3})
@@ -58,10 +58,10 @@ def _offset(amounts: tuple[float, ...], fine: int, coarse: int) -> int:
     return int(amounts[fine]) + 32768 * int(amounts[coarse])
 
 
-def _steps(tuning: float, note: ZoneNote, modulation: Modulation, *, rate: int, name: str) -> float | Mono:
+def _steps(tuning: float, note: ZoneNote, modulation: Modulation, *, rate: int, name: str) -> float | Curve:
     """How many samples the recording moves on a frame: one number, or one a frame where the pitch moves."""
     amounts = note.amounts
-    cents: float | Mono = tuning
+    cents: float | Curve = tuning
     if amounts[gen.MOD_ENV_TO_PITCH]:
         cents = cents + modulation.envelope() * np.float32(amounts[gen.MOD_ENV_TO_PITCH])
     for oscillator, target in (
@@ -77,7 +77,7 @@ def _steps(tuning: float, note: ZoneNote, modulation: Modulation, *, rate: int, 
     return (rate / note.rate * 2.0 ** (cents.astype(np.float64) / 1200)).astype(np.float32)
 
 
-def _positions(steps: float | Mono, *, count: int) -> NDArray[np.float64]:
+def _positions(steps: float | Curve, *, count: int) -> NDArray[np.float64]:
     """Where each frame is read, in samples after the first."""
     if isinstance(steps, float):
         return np.arange(count, dtype=np.float64) * steps
@@ -86,7 +86,7 @@ def _positions(steps: float | Mono, *, count: int) -> NDArray[np.float64]:
     return places
 
 
-def _read_once(frames: Mono, *, steps: float | Mono, count: int) -> Mono:
+def _read_once(frames: Mono, *, steps: float | Curve, count: int) -> Mono:
     if steps == 1.0 if isinstance(steps, float) else False:
         return frames[:count]
     positions = _positions(steps, count=count)
@@ -94,7 +94,7 @@ def _read_once(frames: Mono, *, steps: float | Mono, count: int) -> Mono:
     return read_between(frames, positions, step=float(np.max(steps)))
 
 
-def _read_looped(frames: Mono, loop: tuple[int, int], *, start: int, steps: float | Mono, count: int) -> Mono:
+def _read_looped(frames: Mono, loop: tuple[int, int], *, start: int, steps: float | Curve, count: int) -> Mono:
     """The recording up to its loop's end, then the loop again and again.
 
     Positions after the loop's end are read from a second copy of the loop that stands right after it, so that

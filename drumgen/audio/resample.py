@@ -16,7 +16,8 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Mono = NDArray[np.float32]
+    from drumgen.audio.frames import Mono
+
 
 REACH = 8
 """How many samples on either side a frame is made of, at the recording's own speed."""

@@ -19,12 +19,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from drumgen.audio.decibels import amplitude_of_db
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
     from drumgen.audio.drawing import Drawn
+    from drumgen.audio.frames import Curve
     from drumgen.audio.shots import Shot
 
 FADE_DB_PER_S = 500.0
@@ -53,10 +54,10 @@ class Score(NamedTuple):
     rings: tuple[tuple[Shot, float, int, int | None], ...]
 
 
-def fade_curve(rate: int) -> NDArray[np.float32]:
+def fade_curve(rate: int) -> Curve:
     """The amplitude of a choked ring, a frame a value, of shape (frames, 1)."""
     seconds = np.arange(round(FADE_S * rate)) / rate
-    return (10 ** (-FADE_DB_PER_S / 20 * seconds)).astype(np.float32)[:, None]
+    return amplitude_of_db(-FADE_DB_PER_S * seconds).astype(np.float32)[:, None]
 
 
 class Ringing:

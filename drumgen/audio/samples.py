@@ -19,11 +19,9 @@ from drumgen.audio.riff import damaged
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from numpy.typing import NDArray
-
+    from drumgen.audio.frames import Mono
     from drumgen.audio.hydra import Table
 
-    Mono = NDArray[np.float32]
 
 VORBIS, ROM = 0x10, 0x8000
 MOST_VORBIS_S = 60

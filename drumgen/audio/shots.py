@@ -13,15 +13,14 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from drumgen.audio.decibels import amplitude_of_db, db_of_amplitude
 from drumgen.audio.strikes import CENTRE, Strike
 from drumgen.audio.synthesis import exclusive_class, loudest_alike, render_stroke
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from drumgen.audio.frames import Stereo
     from drumgen.audio.soundfont import SoundFont
 
-    Stereo = NDArray[np.float32]
 
 MOST_BYTES = 48 << 20
 REFERENCE_KEYS = (36, 38, 49)
@@ -71,7 +70,7 @@ def render_shot(sound: Sound, shot: Shot) -> Stereo:
     if brightness and len(stereo):
         stereo[1:] += np.float32(brightness) * np.diff(stereo, axis=0)
     if gain_db:
-        stereo *= np.float32(10 ** (gain_db / 20))
+        stereo *= np.float32(amplitude_of_db(gain_db))
     return _to_side(stereo, shot.side) if shot.side else stereo
 
 
@@ -122,7 +121,7 @@ class Shots:
         return self._lengths[shot]
 
     def loudest(self, strike: Strike) -> tuple[int, float]:
-        """The velocity whose shot serves a strike, and by how many decibels it is turned down."""
+        """The velocity whose shot serves a strike, and the gain (0 dB or less) from there."""
         at = (strike.key, strike.velocity)
         if at not in self._alike:
             self._alike[at] = loudest_alike(
@@ -148,9 +147,9 @@ def reference_gain_db(shots: Shots) -> float:
     parts = []
     for key in REFERENCE_KEYS:
         velocity, gain_db = shots.loudest(Strike(0, key, REFERENCE_VELOCITY))  # the shot that a track's strokes share
-        parts.append((shots.get(Shot(key, velocity)), np.float32(10 ** (gain_db / 20))))
+        parts.append((shots.get(Shot(key, velocity)), np.float32(amplitude_of_db(gain_db))))
     together = np.zeros((max(len(part) for part, _ in parts), 2), dtype=np.float32)
     for part, amplitude in parts:
         together[: len(part)] += part * amplitude
     peak = float(np.abs(together).max(initial=0.0))
-    return REFERENCE_PEAK_DB - 20 * math.log10(peak) if peak > 0 else 0.0
+    return REFERENCE_PEAK_DB - db_of_amplitude(peak) if peak > 0 else 0.0

@@ -22,7 +22,8 @@ from drumgen.errors import DrumgenError, Fault
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from drumgen.audio.samples import Mono
+    from drumgen.audio.frames import Mono
+
 
 DRUM_BANK = 128
 STANDARD_KIT = 0

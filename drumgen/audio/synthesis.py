@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from drumgen.audio import generators as gen
+from drumgen.audio.decibels import amplitude_of_centibels, amplitude_of_db
 from drumgen.audio.envelopes import SILENT_DB, audible_frames, read_envelope, volume_curve
 from drumgen.audio.lowpass import lowpass
 from drumgen.audio.modulation import Modulation, ZoneNote
@@ -20,13 +21,10 @@ from drumgen.audio.modulators import amounts_added
 from drumgen.audio.recording import read_recording
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from drumgen.audio.frames import Mono, Stereo
     from drumgen.audio.soundfont import SoundFont
     from drumgen.audio.zones import Zone
 
-    Mono = NDArray[np.float32]
-    Stereo = NDArray[np.float32]
 
 LONGEST_S = 12
 _FADE_S = 0.1
@@ -64,7 +62,7 @@ def exclusive_class(font: SoundFont, *, program: int, key: int, velocity: int) -
 
 
 def loudest_alike(font: SoundFont, *, program: int, key: int, velocity: int) -> tuple[int, float]:
-    """The greatest velocity at which a stroke is the same but for its loudness, and how much softer it is, in dB.
+    """The greatest velocity at which a stroke is the same but for its loudness, and the gain (0 dB or less) from there.
 
     Most fonts let velocity choose a zone and turn it down, and nothing else; then one recording serves many.
     """
@@ -73,13 +71,13 @@ def loudest_alike(font: SoundFont, *, program: int, key: int, velocity: int) -> 
     top = min(top, 127)
     if font.zones(program, key=key, velocity=top) != zones:
         return velocity, 0.0
-    softer = set()
+    gains_db = set()
     for zone in zones:
         here, there = (_amounts(zone, key=key, velocity=number) for number in (velocity, top))
-        softer.add((there[gen.ATTENUATION] - here[gen.ATTENUATION]) / 10)
+        gains_db.add((there[gen.ATTENUATION] - here[gen.ATTENUATION]) / 10)
         if any(one != other for at, (one, other) in enumerate(zip(here, there, strict=True)) if at != gen.ATTENUATION):
             return velocity, 0.0
-    return (top, softer.pop()) if len(softer) == 1 else (velocity, 0.0)
+    return (top, gains_db.pop()) if len(gains_db) == 1 else (velocity, 0.0)
 
 
 def _trim(stereo: Stereo, *, rate: int) -> Stereo:
@@ -87,7 +85,7 @@ def _trim(stereo: Stereo, *, rate: int) -> Stereo:
     if not len(stereo):
         return stereo
     height = np.maximum(np.abs(stereo[:, 0]), np.abs(stereo[:, 1]))
-    heard = height > height.max() * np.float32(10 ** (-SILENT_DB / 20))
+    heard = height > height.max() * np.float32(amplitude_of_db(-SILENT_DB))
     end = len(heard) - int(np.argmax(heard[::-1])) if heard.any() else 0
     if end >= LONGEST_S * rate:
         fade = round(_FADE_S * rate)
@@ -136,9 +134,9 @@ def _shape(font: SoundFont, zone: Zone, note: ZoneNote) -> Mono:
     count = len(mono)
     cutoff = modulation.sum(gen.FILTER_CUTOFF, gen.MOD_ENV_TO_FILTER, gen.MOD_LFO_TO_FILTER, count=count)
     mono = lowpass(mono, cutoff, resonance_cb=amounts[gen.FILTER_Q], rate=rate)
-    mono = mono * (volume_curve(envelope, count) * np.float32(10 ** (-amounts[gen.ATTENUATION] / 200)))
+    mono = mono * (volume_curve(envelope, count) * np.float32(amplitude_of_centibels(-amounts[gen.ATTENUATION])))
     if amounts[gen.MOD_LFO_TO_VOLUME]:
         depth_cb = min(max(amounts[gen.MOD_LFO_TO_VOLUME], -_DEEPEST_CB), _DEEPEST_CB)
-        swell = modulation.oscillator(gen.MOD_LFO_DELAY)[:count] * depth_cb
-        mono = mono * np.float32(10) ** (swell / np.float32(200))
+        swell_cb = modulation.oscillator(gen.MOD_LFO_DELAY)[:count] * depth_cb
+        mono = mono * amplitude_of_centibels(swell_cb)
     return mono.astype(np.float32, copy=False)

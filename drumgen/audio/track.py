@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, BinaryIO
 
 import numpy as np
 
+from drumgen.audio.decibels import amplitude_of_db, db_of_amplitude
 from drumgen.audio.drawing import Drawer
 from drumgen.audio.encode import PEAK_DB, RATES, Format, check_length, format_of, open_encoder
 from drumgen.audio.loudness import CONTEXT_FRAMES, LoudnessMeter, weighted_energy
@@ -25,9 +26,8 @@ from drumgen.errors import DrumgenError, Fault, fail
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
 
-    from numpy.typing import NDArray
+    from drumgen.audio.frames import Stereo
 
-    Stereo = NDArray[np.float32]
     Progress = Callable[[int, int], None]
 
 LONGEST_BLOCK = 1 << 17
@@ -151,10 +151,10 @@ def render_track(  # noqa: PLR0913 - each names one thing about the track
     gain_db = _gain_db(measure.peak, fixed_db=fixed_db, form=form)
     _check_heard(measure, mixer, gain_db=gain_db)
     check_length(form, measure.frames, rate=sound.rate)
-    _write(mixer, measure, form=form, file=file, gain=10 ** (gain_db / 20), tell=tell)
+    _write(mixer, measure, form=form, file=file, gain=amplitude_of_db(gain_db), tell=tell)
     return Track(
         frames=measure.frames,
-        peak_db=_decibels(measure.peak) + gain_db,
+        peak_db=db_of_amplitude(measure.peak) + gain_db,
         loudness_lufs=measure.meter.loudness_lufs(gain_db=gain_db),
         gain_db=gain_db,
         remarks=_remarks(mixer, form, fixed_db=fixed_db, gain_db=gain_db, loop=loop),
@@ -174,7 +174,7 @@ def _measure(mixer: _Mixer, *, fixed_db: float, tell: Progress) -> _Measure:
     """The one measuring pass, at the font's own level."""
     rate = mixer.shots.sound.rate
     measure = _Measure(LoudnessMeter(rate))
-    quiet = 10 ** ((END_DB - fixed_db) / 20)
+    quiet = amplitude_of_db(END_DB - fixed_db)
     total = 2 * max(1, mixer.end)
     for score in mixer.scores():
         block = mixer.blocks.get(score)
@@ -195,7 +195,7 @@ def _measure(mixer: _Mixer, *, fixed_db: float, tell: Progress) -> _Measure:
 
 
 def _gain_db(peak: float, *, fixed_db: float, form: Format) -> float:
-    return min(fixed_db + form.peak_db - PEAK_DB, form.peak_db - _decibels(peak))
+    return min(fixed_db + form.peak_db - PEAK_DB, form.peak_db - db_of_amplitude(peak))
 
 
 def _check_heard(measure: _Measure, mixer: _Mixer, *, gain_db: float) -> None:
@@ -203,8 +203,8 @@ def _check_heard(measure: _Measure, mixer: _Mixer, *, gain_db: float) -> None:
 
     That is an RMS under -70 dBFS in the loudest block; a short soft stroke alone in a long one still has its peak.
     """
-    rms_db = _decibels(math.sqrt(measure.loudest_mean)) + gain_db
-    peak_db = _decibels(measure.peak) + gain_db
+    rms_db = db_of_amplitude(math.sqrt(measure.loudest_mean)) + gain_db
+    peak_db = db_of_amplitude(measure.peak) + gain_db
     if mixer.strikes and rms_db < SILENT_RMS_DB and peak_db < SILENT_PEAK_DB:
         keys = ", ".join(str(key) for key in sorted(mixer.silent)) or "of this track"
         rule = f"the track has strokes and no sound: the SoundFont gives none for the keys {keys}"
@@ -235,7 +235,3 @@ def _remarks(mixer: _Mixer, form: Format, *, fixed_db: float, gain_db: float, lo
     if loop and form.container == "MP3":
         lines.append("an MP3 begins and ends with a little silence: use .wav, .flac or .ogg for a loop")
     return tuple(lines)
-
-
-def _decibels(amplitude: float) -> float:
-    return 20 * math.log10(amplitude) if amplitude > 0 else -math.inf

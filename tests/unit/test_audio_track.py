@@ -373,21 +373,21 @@ def test_bounds_are_refused_before_work_starts() -> None:
 
 
 @pytest.mark.parametrize(
-    "bars",
+    ("bars", "message"),
     [
-        [Bar(0, (click(0),)), Bar(-1)],
-        [Bar(10), Bar(5)],
-        [Bar(2000)],
-        [Bar(0, (click(-1),))],
-        [Bar(0, (click(1000),))],
-        [Bar(0, (click(100), click(50), click(100)))],
-        [Bar(0, (Strike(0, 128, 1),))],
-        [Bar(0, (Strike(0, 1, 0),))],
-        [Bar(0, (Strike(0, 1, 1, side=1.5),))],
+        ([Bar(0, (click(0),)), Bar(-1)], "^bar 1 begins before the one before it$"),
+        ([Bar(10), Bar(5)], "^bar 1 begins before the one before it$"),
+        ([Bar(2000)], "^the track ends before its last bar begins$"),
+        ([Bar(0, (click(-1),))], "^bar 0 has a strike outside it$"),
+        ([Bar(0, (click(1000),))], "^bar 0 has a strike outside it$"),
+        ([Bar(0, (click(100), click(50), click(100)))], "^bar 0: a strike at 50 comes after one at 100$"),
+        ([Bar(0, (Strike(0, 128, 1),))], r"^bar 0: Strike\(at=0, key=128, .*\) is out of range$"),
+        ([Bar(0, (Strike(0, 1, 0),))], r"^bar 0: Strike\(at=0, key=1, velocity=0, .*\) is out of range$"),
+        ([Bar(0, (Strike(0, 1, 1, side=1.5),))], r"^bar 0: Strike\(.* side=1\.5, .*\) is out of range$"),
     ],
 )
-def test_bars_out_of_order_or_range_are_the_callers_mistake(bars: list[Bar]) -> None:
-    with pytest.raises(TypeError):
+def test_bars_out_of_order_or_range_are_the_callers_mistake(bars: list[Bar], message: str) -> None:
+    with pytest.raises(TypeError, match=message):
         render(bars, end=1000, clock=MILLI, sound=kit_sound())
 
 
