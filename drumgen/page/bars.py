@@ -32,7 +32,8 @@ if TYPE_CHECKING:
     from drumgen.strokes import Played
 
 Table = dict[str, Any]
-NORMAL_SHAPE = 1000
+AS_IT_IS = 1000
+"""What a velocity is multiplied by, in thousandths, where no hairpin changes it."""
 
 
 def phrase_table(phrase: Phrase, click: ClickSound | None = None) -> Table:
@@ -86,7 +87,7 @@ class _Tabler:
         voice = self.kit.voices[name]
         return {"name": name, "key": voice.key, "choke": voice.choke}
 
-    def _force(self, figure: int, voice: str, per_mille: int = NORMAL_SHAPE) -> int:
+    def _force(self, figure: int, voice: str, per_mille: int = AS_IT_IS) -> int:
         return velocity(figure, offset=self.kit.voice(voice).velocity, per_mille=per_mille)
 
     def _shape(self, played: Played, landings: Iterable[tuple[str, ...]]) -> int:

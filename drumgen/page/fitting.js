@@ -3,8 +3,10 @@
 const READ_AT_ONCE = 4; // bars
 const STAFF_SPACE = 180; // units of a line
 const SMALLEST_SPACE = 5; // pixels
-export const STRIP_ASIDE = 8; // pixels beside a line, for the numbers of bars
 const UNDER = 6; // pixels that stay free under the lowest line
+
+/** Pixels beside a line, for the numbers of bars: the style sheet says how many. */
+export const STRIP_ASIDE = parseFloat(getComputedStyle(document.documentElement).getPropertyValue("--strip-aside"));
 
 /** The room there is for lines while nothing but what is read stands over them. */
 export function roomWhilePlaying(section) {
