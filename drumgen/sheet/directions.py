@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
+from drumgen.sheet.numerals import number
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from fractions import Fraction
@@ -88,6 +90,18 @@ def directions(measures: Sequence[Measure]) -> list[list[At]]:
 def has_swing(swing: Swing) -> bool:
     """Whether the parts of a pair differ."""
     return swing.long != swing.short
+
+
+def swing_words(swing: Swing) -> str:
+    """What is printed where swing begins or ends: its ratio where it is not the usual one."""
+    if not has_swing(swing):
+        return "Straight"
+    return f"Swing {swing.of}" + ("" if (swing.long, swing.short) == (2, 1) else f" {swing.ratio}")
+
+
+def changing_words(mark: TempoMark) -> str:
+    """What is printed over a bar whose tempo changes."""
+    return f"{'rit.' if mark.end < mark.per_minute else 'accel.'} to {number(mark.end)}"
 
 
 class _State:

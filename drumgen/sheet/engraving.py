@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from xml.etree import ElementTree as ET
 
 from drumgen.sheet.glyphs import FONT, HEADS
-from drumgen.sheet.inking import LETTER, Hints, ink
+from drumgen.sheet.inking import Hints, ink
+from drumgen.sheet.letter_rows import LETTER
 from drumgen.sheet.line_breaks import line_starts
 from drumgen.sheet.musicxml import Edition, score_document
 from drumgen.sheet.naming import drag_names, grace_letters, head_names, rest_names

@@ -8,10 +8,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.note_values import UNIT_NAMES
+from drumgen.sheet.directions import has_swing, swing_words
 from drumgen.sheet.glyphs import METRONOME_DOT, METRONOME_NOTES, box
 from drumgen.sheet.heads import legend
 from drumgen.sheet.ink import Glyph, Group, Mark, Run, Words
-from drumgen.sheet.musicxml_directions import number, swing_words
+from drumgen.sheet.numerals import number
 from drumgen.sheet.signs import legend_marks, swing_marks
 from drumgen.sheet.text_width import run_width, width, wrapped
 
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
 POINT = 2540 / 72
 TITLE, SUBTITLE, LABEL, NOTE = 20 * POINT, 13 * POINT, 11 * POINT, 10.5 * POINT
+_BASELINE = LABEL * 1.1
 _SIGN = 0.62
 """The em of a metronome note in that of the text beside it, times 0.4."""
 
@@ -54,7 +56,7 @@ def title_piece(title: str, room: float) -> Piece:
 
 def kit_piece(score: Score, room: float) -> Piece:
     """The kit of a whole sheet, under its title."""
-    return Piece((Words(room, LABEL * 1.1, LABEL, (Run(_kit_words(score)),), "end"),), LABEL * 1.6)
+    return Piece((_kit_label(score, room),), LABEL * 1.6)
 
 
 def _small(score: Score, room: float, *, kit: bool) -> list[Piece]:
@@ -63,31 +65,33 @@ def _small(score: Score, room: float, *, kit: bool) -> list[Piece]:
     pieces = [
         Piece((Words(0, SUBTITLE * 0.85, SUBTITLE, (Run(line, bold=True),)),), SUBTITLE * 1.2) for line in lines[:-1]
     ]
-    line = _line(score, room, kit=kit)
     if not lines:
-        return [line]
+        return [_line(score, room, kit=kit)]
     last = Words(0, SUBTITLE * 0.85, SUBTITLE, (Run(lines[-1], bold=True),))
-    beside = Group(line.marks[: len(line.marks) - kit], x=width(last) + SUBTITLE, y=SUBTITLE * 0.85 - LABEL * 1.1)
-    right = Group(line.marks[len(line.marks) - kit :], y=SUBTITLE * 0.85 - LABEL * 1.1)
+    y = SUBTITLE * 0.85 - _BASELINE
+    beside = Group(tuple(_tempo_and_swing(score)), x=width(last) + SUBTITLE, y=y)
+    right = Group((_kit_label(score, room),) if kit else (), y=y)
     return [*pieces, Piece((last, beside, right), SUBTITLE * 1.4)]
 
 
 def _line(score: Score, room: float, *, kit: bool) -> Piece:
     """Tempo and swing at the left, the kit at the right."""
-    first = score.measures[0]
-    baseline = LABEL * 1.1
-    marks, x = tempo_marks(first.tempo, baseline)
-    swing = first.span.feel.swing
-    if swing.long != swing.short:
-        words = Words(x + LABEL, baseline, LABEL, (Run(swing_words(swing)),))
-        marks += [words, *swing_marks(swing, words.x + width(words) + LABEL * 0.4, baseline, LABEL)]
-    if kit:
-        marks.append(Words(room, baseline, LABEL, (Run(_kit_words(score)),), "end"))
+    marks = [*_tempo_and_swing(score), *([_kit_label(score, room)] if kit else [])]
     return Piece(tuple(marks), LABEL * 1.9)
 
 
-def _kit_words(score: Score) -> str:
-    return f"Kit: {score.kit.title or score.kit.name}"
+def _tempo_and_swing(score: Score) -> list[Mark]:
+    first = score.measures[0]
+    marks, x = tempo_marks(first.tempo, _BASELINE)
+    swing = first.span.feel.swing
+    if has_swing(swing):
+        words = Words(x + LABEL, _BASELINE, LABEL, (Run(swing_words(swing)),))
+        marks += [words, *swing_marks(swing, words.x + width(words) + LABEL * 0.4, _BASELINE, LABEL)]
+    return marks
+
+
+def _kit_label(score: Score, room: float) -> Words:
+    return Words(room, _BASELINE, LABEL, (Run(f"Kit: {score.kit.title or score.kit.name}"),), "end")
 
 
 def tempo_marks(tempo: TempoMark, baseline: float) -> tuple[list[Mark], float]:

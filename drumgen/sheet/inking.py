@@ -1,8 +1,8 @@
 """Inking: verovio's SVG of one line of music, turned into marks.
 
-What verovio draws with a music font as text (a metronome mark's note) becomes an outline; letters of the sticking are
-set in the middle under their heads; heads that it has no sign for get their own; counts on rests and letters of grace
-notes, which it leaves out, are put in their rows; words over the staff are lifted clear of what they would run into.
+What verovio draws with a music font as text (a metronome mark's note) becomes an outline; heads that it has no sign for
+get their own; letters and counts go to the rows under the notes; words over the staff are lifted clear of what they
+would run into.
 """
 
 from __future__ import annotations
@@ -11,27 +11,23 @@ import re
 from typing import TYPE_CHECKING, NamedTuple
 from xml.etree import ElementTree as ET
 
-from drumgen.sheet.clearing import LABEL, LOUDNESS, cleared, lifted, shortened, squatter, sunk
+from drumgen.sheet.clearing import LABEL, LOUDNESS, cleared, sunk
 from drumgen.sheet.glyphs import EM, HEADS, METRONOME_DOT, PLAIN_HEADS, box
 from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Mark, Run, Stroke, Words
-from drumgen.sheet.text_width import width
+from drumgen.sheet.letter_rows import LetterRows, is_letter
+from drumgen.sheet.mending import with_accents_over, with_graces_under, with_tip_back
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from xml.etree.ElementTree import Element
 
-LETTER = 378.0
-"""The size of the letters under the notes, grace notes' small letters too, in verovio's units."""
-
-_DROP = 90.0
-"""How much lower letters stand where dynamics are over them, which verovio sets too close."""
+_SVG = "{http://www.w3.org/2000/svg}"
+_HREF = "{http://www.w3.org/1999/xlink}href"
 
 _SLASH_BESIDE, _SLASH_AFTER, _SLASH_OVER, _SLASH_WIDTH = 75.0, 150.0, 60.0, 21.0
 """A slash through the beams of a drag: so far left of the first stem and under the beams, right of it, over them."""
 
 _BEFORE_DOT = 60
-_THIN = 40
-"""Between a grace note's letter and that of its stroke."""
 
 _KEPT = frozenset({"system", "measure", "staff", "layer", "note", "rest", "chord", "beam", "tuplet"})
 _NAMED = frozenset({"measure", "note", "rest"})
@@ -69,41 +65,29 @@ def ink(svg: str, hints: Hints) -> Drawn:
     scaled = next(each for each in root.iter(f"{_SVG}svg") if each.get("class") == "definition-scale")
     margin = next(each for each in scaled if each.get("class") == "page-margin")
     _, _, full, height = map(float, scaled.attrib["viewBox"].split())
-    drop = _DROP if any(each.get("class") in ("dynam", "hairpin") for each in margin.iter()) else 0.0
-    inker = _Inker(hints, drop)
+    rows = LetterRows(under_dynamics=any(each.get("class") in ("dynam", "hairpin") for each in margin.iter()))
+    inker = _Inker(hints, rows)
     marks = inker.children(margin)
-    marks += inker.more_letters()
+    marks += rows.completed()
     clear, over = cleared(marks)
     clear, louder = sunk(clear, _is_loudness)
-    clear, under = sunk(clear, _is_letter)
+    clear, under = sunk(clear, is_letter)
     under = max(under, louder)
-    return Drawn(Group(clear, "system"), full, height + drop + over + under, inker.staff_top + over)
+    return Drawn(Group(clear, "system"), full, height + rows.drop + over + under, inker.staff_top + over)
 
 
 def _is_loudness(mark: Mark) -> bool:
     return isinstance(mark, Group) and mark.kind == LOUDNESS
 
 
-def _is_letter(mark: Mark) -> bool:
-    """Whether a mark is a letter or count under a note or rest."""
-    return isinstance(mark, Words) and mark.size == LETTER and mark.anchor == "middle"
-
-
-_SVG = "{http://www.w3.org/2000/svg}"
-_HREF = "{http://www.w3.org/1999/xlink}href"
-
-
 class _Inker:
     """One line of music while it is being inked."""
 
-    def __init__(self, hints: Hints, drop: float) -> None:
-        self.hints, self.drop = hints, drop
+    def __init__(self, hints: Hints, rows: LetterRows) -> None:
+        self.hints, self.rows = hints, rows
         self.note = ""
         self.kinds: tuple[str, ...] = ()
         self.middle: float | None = None
-        self.rows: set[float] = set()
-        self.letters: list[Words] = []
-        self.unlettered: list[tuple[float, str, bool]] = []
         self.staff_top = 0.0
 
     def children(self, parent: Element) -> list[Mark]:
@@ -139,10 +123,10 @@ class _Inker:
             )
         marks = self.children(element)
         if kind == "beam":
-            marks = [*squatter(lifted(marks)), *self._slash(marks)]
+            marks = [*with_graces_under(with_accents_over(marks)), *self._slash(marks)]
         if kind == "hairpin":
-            marks = shortened(marks)
-        self._note_unlettered(name, marks)
+            marks = with_tip_back(marks)
+        self._leave_to_rows(name, marks)
         self.note, self.kinds, self.middle = outside
         if kind in _APART and marks:
             return [Group(tuple(marks), _APART[kind])]
@@ -166,7 +150,7 @@ class _Inker:
         for group in element.iter(f"{_SVG}g"):
             if group.get("class") == "notehead":
                 glyph = self._plain_glyph(next(group.iter(f"{_SVG}use")))
-                return glyph.x + box(glyph.code).advance * glyph.scale / 2
+                return _middle(glyph)
         return self.middle
 
     def _glyph(self, element: Element) -> Glyph:
@@ -200,11 +184,7 @@ class _Inker:
         if not runs:
             return marks
         if "syl" in self.kinds and self.middle is not None:
-            y += self.drop
-            self.rows.add(y)
-            letter = Words(self.middle, y, LETTER, tuple(runs), "middle")
-            self.letters.append(letter)
-            return [*marks, letter]
+            return [*marks, self.rows.add(self.middle, y, runs)]
         anchor = element.get("text-anchor", "start")
         return [*marks, Words(x, y, size, tuple(runs), anchor)]  # type: ignore[arg-type]
 
@@ -226,38 +206,17 @@ class _Inker:
             runs += self._runs(span, inner)
         return runs
 
-    def _note_unlettered(self, name: str, marks: list[Mark]) -> None:
+    def _leave_to_rows(self, name: str, marks: list[Mark]) -> None:
         """Remember a rest or grace note under which something is to be written, and its middle."""
         for texts, is_count in ((self.hints.letters, False), (self.hints.counts, True)):
             if name in texts:
                 glyph = next((mark for mark in marks if isinstance(mark, Glyph)), None)
                 if glyph is not None:
-                    middle = glyph.x + box(glyph.code).advance * glyph.scale / 2
-                    self.unlettered.append((middle, texts[name], is_count))
+                    self.rows.leave(_middle(glyph), texts[name], is_count=is_count)
 
-    def more_letters(self) -> list[Mark]:
-        """The letters of grace notes in the first row of letters, the counts of rests in the last.
 
-        A grace note's letter stands close to that of its stroke, never by that of the stroke before.
-        """
-        if not self.rows:
-            return []
-        row = [letter for letter in self.letters if letter.y == min(self.rows)]
-        more: list[Words] = []
-        for x, text, is_count in sorted(self.unlettered, reverse=True):
-            one = Words(x, max(self.rows) if is_count else min(self.rows), LETTER, (Run(text),), "middle")
-            more.append(one if is_count else self._drawn_near(one, row))
-        return [*more]
-
-    @staticmethod
-    def _drawn_near(letter: Words, row: list[Words]) -> Words:
-        """A grace note's letter moved to the right as far as the letter after it lets it."""
-        after = min((each for each in row if each.x > letter.x), key=lambda each: each.x, default=None)
-        if after is not None:
-            close = after.x - (width(after) + width(letter)) / 2 - _THIN
-            letter = letter._replace(x=max(letter.x, close))
-        row.append(letter)
-        return letter
+def _middle(glyph: Glyph) -> float:
+    return glyph.x + box(glyph.code).advance * glyph.scale / 2
 
 
 def _line(element: Element, tag: str) -> Mark | None:

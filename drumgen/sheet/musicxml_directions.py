@@ -5,11 +5,22 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from drumgen.note_values import UNIT_NAMES
-from drumgen.sheet.directions import Changing, Loud, Named, Sped, Swung, Told, Wedge, has_swing
+from drumgen.sheet.directions import (
+    Changing,
+    Loud,
+    Named,
+    Sped,
+    Swung,
+    Told,
+    Wedge,
+    changing_words,
+    has_swing,
+    swing_words,
+)
+from drumgen.sheet.numerals import number
 from drumgen.sheet.xml import node
 
 if TYPE_CHECKING:
-    from fractions import Fraction
     from xml.etree.ElementTree import Element
 
     from drumgen.feel import Swing
@@ -43,38 +54,14 @@ def _loudness(direction: Loud | Wedge) -> Element:
 
 
 def _text(direction: Changing | Told) -> str:
-    if isinstance(direction, Told):
-        return direction.text
-    return changing_words(direction.mark.per_minute, direction.mark.end)
-
-
-def number(value: Fraction) -> str:
-    """A number with at most three decimals."""
-    return str(value.numerator) if value.denominator == 1 else f"{float(value):.3f}".rstrip("0").rstrip(".")
-
-
-def changing_words(start: Fraction, end: Fraction) -> str:
-    """What is printed over a bar whose tempo changes."""
-    return f"{'rit.' if end < start else 'accel.'} to {number(end)}"
-
-
-def swing_words(swing: Swing) -> str:
-    """What is printed where swing begins or ends: its ratio where it is not the usual one."""
-    if not has_swing(swing):
-        return "Straight"
-    return f"Swing {swing.of}" + ("" if (swing.long, swing.short) == (2, 1) else f" {swing.ratio}")
-
-
-def times_words(times: int) -> str:
-    """How often what stands between repeat signs is played."""
-    return f"{times} times"
+    return direction.text if isinstance(direction, Told) else changing_words(direction.mark)
 
 
 def _name_words(name: str, role: str, times: int) -> list[Element]:
     parts = [
         (name, {"font_weight": "bold"}),
         (role, {"font_style": "italic"}),
-        (times_words(times) if times > 1 else "", {"font_style": "italic"}),
+        (f"{times} times" if times > 1 else "", {"font_style": "italic"}),
     ]
     said = [(text, style) for text, style in parts if text]
     return [node("words", f"{', ' if index else ''}{text}", **style) for index, (text, style) in enumerate(said)]

@@ -33,17 +33,18 @@ _GAP = 450.0
 def legend_marks(heads: Sequence[Head], room: float) -> list[tuple[list[Mark], float]]:
     """Rows of a small staff with each head on its place and its name below, and how high each row is."""
     rows: list[list[Mark]] = []
+    ends: list[float] = []
     x = room
     for head in heads:
         label = Words(0, 0, _LABEL, (Run(head.voice),), "middle")
         step = max(width(label), 4 * SPACE) + _GAP
         if x + step > room:
             rows.append([])
+            ends.append(0)
             x = _GAP / 2
         rows[-1] += _legend_head(head, x + step / 2 - _GAP / 2, label)
-        x += step
-        rows[-1].append(Stroke(((0, 0), (0, 0)), x))  # remembers where the row ends; its staff replaces it below
-    return [(_with_staff(row), 15.5 * SPACE) for row in rows]
+        ends[-1] = x = x + step
+    return [([*_staff(end), *row], 15.5 * SPACE) for row, end in zip(rows, ends, strict=True)]
 
 
 _TOP = 5 * SPACE
@@ -68,11 +69,10 @@ def _ledgers(height: int) -> range:
     return range(10, height + 1, 2) if height > 8 else range(height + height % 2, 0, 2)
 
 
-def _with_staff(row: list[Mark]) -> list[Mark]:
-    end = max(mark.width for mark in row if isinstance(mark, Stroke) and mark.points[0] == mark.points[1])
-    kept = [mark for mark in row if not (isinstance(mark, Stroke) and mark.points[0] == mark.points[1])]
+def _staff(end: float) -> list[Mark]:
+    """The five lines of a staff from 0 to its end."""
     lines = [_TOP + index * SPACE for index in range(5)]
-    return [*(Stroke(((0, y), (end, y)), 0.1 * SPACE) for y in lines), *kept]
+    return [Stroke(((0, y), (end, y)), 0.1 * SPACE) for y in lines]
 
 
 def swing_marks(swing: Swing, x: float, baseline: float, size: float) -> list[Mark]:

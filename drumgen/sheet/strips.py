@@ -15,11 +15,12 @@ from drumgen.sheet.engraving import CLOSE, STAFF, engrave, line_room, measure_wi
 from drumgen.sheet.glyphs import outline
 from drumgen.sheet.heads import legend
 from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Stroke, Words
-from drumgen.sheet.inking import LETTER
+from drumgen.sheet.letter_rows import LETTER, is_letter
 from drumgen.sheet.musicxml import Edition
 from drumgen.sheet.naming import event_name, grace_name, head_name, measure_name
+from drumgen.sheet.numerals import number
 from drumgen.sheet.signs import legend_marks
-from drumgen.sheet.svg import number
+from drumgen.sheet.svg import path_data, placed
 from drumgen.sheet.writing import write_score
 from drumgen.sheet.xml import node, nodes
 
@@ -111,15 +112,14 @@ class _Writer:
         match mark:
             case Group():
                 return self._group(mark)
-            case Glyph(code, x, y, scale):
-                self.codes.add(code)
-                at = f"translate({number(x)} {number(y)}) scale({scale:.5g} {-scale:.5g})"
-                return node("use", transform=at, href=f"#sign-{code}")
+            case Glyph():
+                self.codes.add(mark.code)
+                return node("use", transform=placed(mark), href=f"#sign-{mark.code}")
             case Stroke(points, width, square):
                 cap = "square" if square else None
-                return node("path", d=_path(points), class_="line", stroke_width=number(width), stroke_linecap=cap)
+                return node("path", d=path_data(points), class_="line", stroke_width=number(width), stroke_linecap=cap)
             case Fill(points):
-                return node("path", d=f"{_path(points)}z")
+                return node("path", d=f"{path_data(points)}z")
             case Dot(x, y, radius):
                 return node("circle", cx=number(x), cy=number(y), r=number(radius))
             case Words():
@@ -134,7 +134,7 @@ class _Writer:
 
     def _words(self, words: Words) -> Element:
         kind = "said"
-        if words.size == LETTER and words.anchor == "middle":
+        if is_letter(words):
             sticking = words.y == self.first_row and _STICKING.fullmatch(words.text)
             kind = "letter" if sticking else "count"
         anchor = None if words.anchor == "start" else words.anchor
@@ -144,10 +144,6 @@ class _Writer:
         ]
         at = {"x": number(words.x), "y": number(words.y), "font_size": number(words.size), "text_anchor": anchor}
         return nodes("text", spans, class_=kind, **at)
-
-
-def _path(points: Iterable[tuple[float, float]]) -> str:
-    return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in points)
 
 
 def _marks(group: Group) -> Iterator[Mark]:

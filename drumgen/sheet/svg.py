@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from drumgen.sheet.glyphs import outline
 from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Stroke, Words
+from drumgen.sheet.numerals import number
 from drumgen.sheet.xml import document, node, nodes
 
 if TYPE_CHECKING:
@@ -42,14 +43,14 @@ def page_svg(page: Page, *, title: str, prefix: str = "") -> str:
     return document(root, indented=False)
 
 
-def number(value: float) -> str:
-    """A number with at most three decimals, always written the same way.
+def path_data(points: Iterable[tuple[float, float]]) -> str:
+    """A line through points, as the data of a path."""
+    return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in points)
 
-    >>> number(12.5), number(3.0), number(-0.0001)
-    ('12.5', '3', '0')
-    """
-    text = f"{value:.3f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+
+def placed(glyph: Glyph) -> str:
+    """The transform that puts a sign's outline, whose y is upward, in its place."""
+    return f"translate({number(glyph.x)} {number(glyph.y)}) scale({glyph.scale:.5g} {-glyph.scale:.5g})"
 
 
 def _codes(mark: Mark) -> Iterable[str]:
@@ -64,17 +65,16 @@ def _element(mark: Mark, prefix: str) -> Element:
     match mark:
         case Group():
             return _group(mark, prefix)
-        case Glyph(code, x, y, scale):
-            at = f"translate({number(x)} {number(y)}) scale({scale:.5g} {-scale:.5g})"
-            use = node("use", transform=at)
-            use.set("xlink:href", f"#{prefix}{code}")
+        case Glyph():
+            use = node("use", transform=placed(mark))
+            use.set("xlink:href", f"#{prefix}{mark.code}")
             return use
         case Stroke(points, width, square):
-            path = "M" + "L".join(f"{number(x)} {number(y)}" for x, y in points)
             cap = "square" if square else None
+            path = path_data(points)
             return node("path", d=path, fill="none", stroke="#000", stroke_width=number(width), stroke_linecap=cap)
         case Fill(points):
-            return node("path", d="M" + "L".join(f"{number(x)} {number(y)}" for x, y in points) + "z")
+            return node("path", d=f"{path_data(points)}z")
         case Dot(x, y, radius):
             return node("circle", cx=number(x), cy=number(y), r=number(radius))
         case Words():

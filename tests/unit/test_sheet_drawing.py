@@ -11,7 +11,8 @@ from drum_room import bar, phrase
 from drumgen.feel import Swing
 from drumgen.phrase import Phrase
 from drumgen.sheet import engraving
-from drumgen.sheet.clearing import LABEL, OVER, cleared, mark_box, sunk
+from drumgen.sheet.boxes import mark_box
+from drumgen.sheet.clearing import LABEL, OVER, cleared, sunk
 from drumgen.sheet.engraving import engrave
 from drumgen.sheet.glyphs import HEADS, METRONOME_NOTES, box, outline
 from drumgen.sheet.heading import note_pieces, tempo_marks
@@ -36,7 +37,7 @@ def test_every_sign_that_is_used_has_an_outline() -> None:
     for code in codes:
         assert steps(outline(code))[0].kind == "M"
         assert box(code).width > 0
-    with pytest.raises(LookupError):
+    with pytest.raises(LookupError, match=r"^no glyph FFFF in Bravura$"):
         outline("FFFF")
 
 
@@ -152,7 +153,7 @@ def test_xml_holds_no_sign_that_it_cannot() -> None:
 
 def test_no_phrase_is_a_mistake_of_the_caller() -> None:
     for render in (render_svg, render_pdf, render_png, render_musicxml):
-        with pytest.raises(TypeError):
+        with pytest.raises(TypeError, match=r" needs at least one phrase$"):
             render([])
 
 
