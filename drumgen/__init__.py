@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from drumgen.audition import render_page
-    from drumgen.binding.bind import Binding, Bound, bind_book
+    from drumgen.binding.bind import Binding, bind_book
+    from drumgen.binding.bound import Bound
     from drumgen.book import Book, Entry
     from drumgen.composing import Settings, render_audio
     from drumgen.errors import DrumgenError, Fault
@@ -46,7 +47,7 @@ _ROOMS: dict[str, str] = {
     "Assessment": "study.assess",
     "Binding": "binding.bind",
     "Book": "book",
-    "Bound": "binding.bind",
+    "Bound": "binding.bound",
     "DrumgenError": "errors",
     "Entry": "book",
     "Fault": "errors",

@@ -51,14 +51,16 @@ def render_page(  # noqa: PLR0913 - each names one thing about the page
     note: str = "",
     sticking: bool = True,
     counts: bool = False,
+    hours: float | None = None,
 ) -> AuditionPage:
     """The audition page of one phrase or several, and remarks on what could not sound.
 
     ``sound`` is what plays (``drumgen.audio.shots.choose_sound``; else the usual font's own kit); ``practice`` has the
     options each phrase begins with (else its own); ``title`` is the page's (else that of its phrases), ``note`` to the
     player, in lines: a page with a note begins with it and with the list of its phrases. ``sticking`` and ``counts``
-    are shown at first or not. The text is the same bytes every time. Raises DrumgenError for phrases of more than four
-    hours, with more different bars than paper holds, or without what the options ask for, and for a damaged font.
+    are shown at first or not. ``hours`` is how long the phrases are together, for who knows it (``page_hours``). The
+    text is the same bytes every time. Raises DrumgenError for phrases of more than four hours, with more different bars
+    than paper holds, or without what the options ask for, and for a damaged font.
     """
     several = (phrases,) if isinstance(phrases, Phrase) else tuple(phrases)
     options = tuple(phrase.practice for phrase in several) if practice is None else tuple(practice)
@@ -66,7 +68,7 @@ def render_page(  # noqa: PLR0913 - each names one thing about the page
         raise TypeError("a page needs at least one phrase, and practice options for each or for none")
     if len(several) > MOST_PHRASES:
         raise DrumgenError(Fault(f"at most {MOST_PHRASES} phrases on a page", got=str(len(several))))
-    _check_length(several)
+    _check_length(sum(map(page_hours, several)) if hours is None else hours, alone=len(several) == 1)
     tables = [phrase_table(phrase, each.click_sound) for phrase, each in zip(several, options, strict=True)]
     strips = _strips(several)
     sounding = _sound_table(several, tables, sound or _usual_sound(several[0]))
@@ -87,10 +89,9 @@ def page_hours(phrase: Phrase) -> float:
     return outline(arrange(phrase, Practice())).seconds / 3600
 
 
-def _check_length(phrases: Sequence[Phrase]) -> None:
-    hours = sum(map(page_hours, phrases))
+def _check_length(hours: float, *, alone: bool) -> None:
     if hours > LONGEST_HOURS:
-        what, path = ("a phrase", ("phrase",)) if len(phrases) == 1 else ("phrases", ())
+        what, path = ("a phrase", ("phrase",)) if alone else ("phrases", ())
         rule = f"{what} of at most {LONGEST_HOURS} hours on a page"
         raise DrumgenError(Fault(rule, got=f"{hours:.1f} hours", path=path))
 

@@ -142,7 +142,7 @@ def sound_of(kit: Kit, settings: Settings, *, seed: int | None = None) -> Sound:
     return choose_sound(font, program=kit.program or 0, rate=settings.rate, seed=seed)
 
 
-def compose_document(
+def compose_document(  # noqa: PLR0913 - each names one thing about the document
     phrases: Sequence[Phrase],
     suffix: str,
     *,
@@ -150,17 +150,19 @@ def compose_document(
     practice: Sequence[Practice],
     title: str = "",
     note: str = "",
+    hours: float | None = None,
 ) -> Document:
     """A sheet or a page of several phrases, by its suffix; ``practice`` has the options each begins with on a page.
 
-    ``title`` and ``note`` (lines to the player) stand over the whole.
+    ``title`` and ``note`` (lines to the player) stand over the whole. ``hours`` is how long the phrases are on a page,
+    for who knows it.
     """
     printing = settings.printing
     if suffix == ".html":
         from drumgen.audition import render_page  # noqa: PLC0415 - engraving and sound only where they are made
 
         sound = sound_of(phrases[0].kit, settings, seed=0 if settings.vary else None)
-        shown = {"sticking": printing.sticking, "counts": printing.counts}
+        shown: dict[str, Any] = {"sticking": printing.sticking, "counts": printing.counts, "hours": hours}
         page = render_page(phrases, sound=sound, practice=practice, title=title, note=note, **shown)
         return Document((page.text.encode(),), page.remarks)
     if suffix == ".musicxml":

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from drumgen.binding.bind import Binding, Bound, bind_book
+from drumgen.binding.bind import Binding, bind_book
 from drumgen.spec.book_loading import load_book
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from drumgen.binding.bound import Bound
 
 BROKEN = 'phrase = ["a"]\n[bars.a]\nsticking = "RLX"\n'
 LADDERED = '[practice]\nladder = "100 to 120 by 20"\n'

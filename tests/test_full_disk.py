@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from drumgen.render import SUFFIXES
+from drumgen.file_names import SUFFIXES
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -43,6 +43,7 @@ for limit in (0, 1, size // 3, size - 1):
     resource.setrlimit(resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
     where = f"{suffix} at {limit} of {size} bytes"
     assert (code, printed) == (2, ""), f"{where}: {code} {printed} {errors}"
+    assert "Traceback" not in errors, f"{where}: {errors}"
     place, _, reason = errors.splitlines()[-1].rpartition(": ")
     assert place == f"{kept}: cannot be written", f"{where}: {errors}"
     assert reason in REASONS, f"{where}: {errors}"

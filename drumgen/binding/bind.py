@@ -2,38 +2,30 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
-from hashlib import sha256
+from dataclasses import replace
 from pathlib import Path
 from shutil import copyfile
 from typing import TYPE_CHECKING, NamedTuple
 
-from drumgen.binding.index import Row, render_index
-from drumgen.binding.jobs import INDEX_NAME, WHOLE, Manner, jobs_of
-from drumgen.binding.making import font_print
-from drumgen.binding.record import Line, flushed, held
-from drumgen.binding.sources import digest
+from drumgen.binding.bound import Bound
+from drumgen.binding.fingerprints import fingerprint_of_bytes, fingerprint_of_soundfont, fingerprint_of_values
+from drumgen.binding.index import render_index
+from drumgen.binding.jobs import INDEX_NAME, Manner, jobs_of
+from drumgen.binding.record import Line, held
 from drumgen.binding.work import work_through
 from drumgen.book import SOUNDING
 from drumgen.errors import DrumgenError, Fault
-from drumgen.render import check_free
+from drumgen.saving import check_free, flush_to_disk
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable
 
     from drumgen.binding.jobs import Job, Works
     from drumgen.binding.making import Outcome
     from drumgen.binding.record import Record
-    from drumgen.binding.sources import Source
-    from drumgen.book import Book, Entry
+    from drumgen.book import Book
 
     Progress = Callable[[int, int], None]
-
-
-def _in_book(numbered: tuple[int, Fault]) -> tuple[bool, int, str, int, str]:
-    """Where a fault is told, whichever file was ready first."""
-    number, fault = numbered
-    return number == 0, number, fault.file, fault.line, fault.via
 
 
 class Binding(NamedTuple):
@@ -49,54 +41,6 @@ class Binding(NamedTuple):
     again: bool = False
     overwrite: bool = False
     progress: Progress | None = None
-
-
-@dataclass
-class Bound:
-    """What became of a book: names of files, and what is to be said. A fault has its phrase's number, 0 for the whole.
-
-    ``altered`` are files that somebody altered after they were made; they are left as they are.
-    ``seconds`` are those of the longest sound that was made, None where none was.
-    """
-
-    made: list[str] = field(default_factory=list)
-    unchanged: list[str] = field(default_factory=list)
-    renamed: list[str] = field(default_factory=list)
-    altered: list[str] = field(default_factory=list)
-    removed: list[str] = field(default_factory=list)
-    remarks: dict[str, None] = field(default_factory=dict)
-    faults: dict[tuple[int, Fault], None] = field(default_factory=dict)
-    seconds: float | None = None
-
-    @property
-    def all_faults(self) -> tuple[Fault, ...]:
-        """The faults in the order of the book, those of the whole last, each once."""
-        ordered = sorted(self.faults, key=_in_book)
-        return tuple(dict.fromkeys(fault for _, fault in ordered))
-
-    @property
-    def there(self) -> frozenset[str]:
-        """The names of the files that are there now."""
-        return frozenset((*self.made, *self.unchanged, *self.renamed, *self.altered))
-
-    @property
-    def broken(self) -> int:
-        """How many phrases have faults."""
-        return len({number for number, _ in self.faults if number})
-
-    def leave(self, path: Path) -> None:
-        """Note a file that somebody altered."""
-        self.altered.append(path.name)
-        self.remarks[f"{path} was altered, and is left; --overwrite makes it again"] = None
-
-    def add(self, job: Job, outcome: Outcome) -> None:
-        """Note what a file's making had to say."""
-        self.remarks.update(dict.fromkeys(outcome.remarks))
-        self.faults.update(dict.fromkeys(outcome.faults))
-        if outcome.sha256:
-            self.made.append(job.name)
-        if outcome.sha256 and job.kind in SOUNDING:
-            self.seconds = max(self.seconds or 0.0, outcome.seconds)
 
 
 USUAL = Binding()
@@ -141,7 +85,7 @@ def _manner(book: Book, binding: Binding) -> Manner:
 
     found = find_soundfont(Path(binding.soundfont) if binding.soundfont else None, environment=os.environ).absolute()
     named = "" if found == built_in_soundfont().absolute() else str(found)
-    return Manner(book.audio, book.paper, named, font_print(str(found)))
+    return Manner(book.audio, book.paper, named, fingerprint_of_soundfont(str(found)))
 
 
 def _check_way(works: Works, book: Book, record: Record, *, overwrite: bool) -> None:
@@ -223,7 +167,7 @@ def _made(job: Job, outcome: Outcome, record: Record) -> tuple[Line, Path]:
 def _save(path: Path, content: bytes) -> None:
     with path.open("wb") as file:
         file.write(content)
-        flushed(file)
+        flush_to_disk(file)
 
 
 def _clear(works: Works, book: Book, record: Record, bound: Bound) -> None:
@@ -239,46 +183,13 @@ def _clear(works: Works, book: Book, record: Record, bound: Bound) -> None:
                 bound.remarks[f"{record.folder / name} is no longer of the book, and left as it was altered"] = None
 
 
-_WORDS: Mapping[str, str] = {
-    "sheet": "sheet",
-    "midi": "MIDI",
-    "play-along": "play-along",
-    "ladder": "ladder",
-    "click": "click",
-    "page": "audition page",
-    "whole sheet": "sheet of all phrases",
-}
-
-
 def _write_index(book: Book, works: Works, record: Record, bound: Bound, binding: Binding) -> None:
-    there = bound.there
-    files: dict[int, list[tuple[str, str]]] = {}
-    for job in works.jobs:
-        if job.name in there:
-            number = 0 if job.kind in WHOLE else job.sources[0].entry.number
-            files.setdefault(number, []).append((_WORDS[job.kind], job.name))
-    sources = {source.entry.number: source for source in works.sources}
-    rows = [
-        _row(entry, sources.get(entry.number), files.get(entry.number, () if entry.make else None))
-        for entry in book.entries
-    ]
-    sounds = any(job.name in there and (job.kind in SOUNDING or job.kind == "page") for job in works.jobs)
-    text = render_index(title=book.title, note=book.note, whole=files.get(0, ()), rows=rows, sounds=sounds)
-    _place_index(text.encode(), record, bound, binding)
-
-
-def _row(entry: Entry, source: Source | None, files: Sequence[tuple[str, str]] | None) -> Row:
-    """What the index says of a phrase; ``source`` is None where it cannot be read."""
-    title, note = (source.shown_title, source.shown_note) if source else (entry.heading or "", entry.note or "")
-    return Row(entry.number, title or Path(entry.file).stem, note, files)
-
-
-def _place_index(content: bytes, record: Record, bound: Bound, binding: Binding) -> None:
-    key = digest(content)
+    content = render_index(book, works, there=bound.there).encode()
+    key = fingerprint_of_values(content)
     if record.is_made(INDEX_NAME, key=key) and not binding.again:
         bound.unchanged.append(INDEX_NAME)
         return
     part = record.workshop / INDEX_NAME
     _save(part, content)
-    if _put(Line(INDEX_NAME, key, len(content), sha256(content).hexdigest()), part, record, bound, binding):
+    if _put(Line(INDEX_NAME, key, len(content), fingerprint_of_bytes(content)), part, record, bound, binding):
         bound.made.append(INDEX_NAME)

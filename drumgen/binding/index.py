@@ -6,14 +6,21 @@ Text is escaped; links are percent-encoded, so that a name may be in any script.
 from __future__ import annotations
 
 from html import escape
+from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 from urllib.parse import quote
 
+from drumgen.book import SOUNDING
 from drumgen.errors import printable
 from drumgen.trade.cautions import HEARING_SENTENCE
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Set as AbstractSet
+
+    from drumgen.binding.jobs import Works
+    from drumgen.binding.sources import Source
+    from drumgen.book import Book, Entry
 
 _STYLE = """
 :root { color-scheme: light; }
@@ -27,9 +34,18 @@ p { margin: .3rem 0; }
 a { color: inherit; margin-right: 1.2em; white-space: nowrap; }
 .caution { font-size: .9rem; font-style: italic; }
 """
+_WORDS: Mapping[str, str] = {
+    "sheet": "sheet",
+    "midi": "MIDI",
+    "play-along": "play-along",
+    "ladder": "ladder",
+    "click": "click",
+    "page": "audition page",
+    "whole sheet": "sheet of all phrases",
+}
 
 
-class Row(NamedTuple):
+class _Row(NamedTuple):
     """One phrase of the index: its number and heading, its note, and its files as (word, name); None: not asked for."""
 
     number: int
@@ -38,7 +54,28 @@ class Row(NamedTuple):
     files: Sequence[tuple[str, str]] | None
 
 
-def render_index(*, title: str, note: str, whole: Sequence[tuple[str, str]], rows: Iterable[Row], sounds: bool) -> str:
+def render_index(book: Book, works: Works, *, there: AbstractSet[str]) -> str:
+    """The text of a book's index; ``there`` are the names of the files that are there."""
+    files: dict[int, list[tuple[str, str]]] = {}
+    for job in works.jobs:
+        if job.name in there:
+            files.setdefault(job.number, []).append((_WORDS[job.kind], job.name))
+    sources = {source.entry.number: source for source in works.sources}
+    rows = [
+        _row(entry, sources.get(entry.number), files.get(entry.number, () if entry.make else None))
+        for entry in book.entries
+    ]
+    sounds = any(job.name in there and (job.kind in SOUNDING or job.kind == "page") for job in works.jobs)
+    return _page(title=book.title, note=book.note, whole=files.get(0, ()), rows=rows, sounds=sounds)
+
+
+def _row(entry: Entry, source: Source | None, files: Sequence[tuple[str, str]] | None) -> _Row:
+    """What the index says of a phrase; ``source`` is None where it cannot be read."""
+    title, note = (source.shown_title, source.shown_note) if source else (entry.heading or "", entry.note or "")
+    return _Row(entry.number, title or Path(entry.file).stem, note, files)
+
+
+def _page(*, title: str, note: str, whole: Sequence[tuple[str, str]], rows: Iterable[_Row], sounds: bool) -> str:
     """The text of the index. ``whole`` are the files of the whole book; ``sounds``: some are to be listened to."""
     parts = [
         "<!doctype html>",
@@ -50,7 +87,7 @@ def render_index(*, title: str, note: str, whole: Sequence[tuple[str, str]], row
         *_note(note),
         _links(whole),
         "<ol>",
-        *(_row(row) for row in rows),
+        *(_item(row) for row in rows),
         "</ol>",
         *([f'<p class="caution">{_text(HEARING_SENTENCE)}</p>'] if sounds else []),
         "</body></html>",
@@ -58,7 +95,7 @@ def render_index(*, title: str, note: str, whole: Sequence[tuple[str, str]], row
     return "\n".join(part for part in parts if part) + "\n"
 
 
-def _row(row: Row) -> str:
+def _item(row: _Row) -> str:
     files = "" if row.files is None else _links(row.files) or "<p>No file of it could be made.</p>"
     return "\n".join([f"<li><h2>{row.number}. {_text(row.heading)}</h2>", *_note(row.note), files, "</li>"])
 

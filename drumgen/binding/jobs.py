@@ -12,10 +12,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from drumgen import __version__ as VERSION  # noqa: N812 - a constant
-from drumgen.binding.sources import Source, digest, read_source
+from drumgen.binding.fingerprints import fingerprint_of_values
+from drumgen.binding.sources import Source, read_source
 from drumgen.book import SOUNDING, Product
 from drumgen.errors import DrumgenError, Fault
-from drumgen.render import file_name, spelled_out
+from drumgen.file_names import file_name, spelled_out
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     from drumgen.book import AudioFormat, Book, Entry, PaperSize
 
 Kind = Product | Literal["whole sheet", "page"]
+Numbered = tuple[int, Fault]
+"""A fault with the number of its phrase in the book, 0 for the whole."""
 
 WHOLE: tuple[Kind, ...] = ("page", "whole sheet")
 SHEET_NAME, PAGE_NAME, INDEX_NAME = "book.pdf", "page.html", "index.html"
@@ -55,6 +58,11 @@ class Job:
     key: str = ""
     version: str = ""
 
+    @property
+    def number(self) -> int:
+        """The number of its phrase in the book, 0 for the whole."""
+        return 0 if self.kind in WHOLE else self.sources[0].entry.number
+
 
 class Works(NamedTuple):
     """All jobs of a book, those of the whole first; the phrases that cannot be read; names to be left as they are.
@@ -64,7 +72,7 @@ class Works(NamedTuple):
 
     jobs: tuple[Job, ...]
     sources: tuple[Source, ...]
-    faults: tuple[tuple[int, Fault], ...]
+    faults: tuple[Numbered, ...]
     kept: frozenset[str]
     unladdered: tuple[int, ...]
 
@@ -73,7 +81,7 @@ def jobs_of(book: Book, manner: Manner) -> Works:
     """Every file that a book asks for, and what stands in the way."""
     digits = max(2, len(str(len(book.entries))))
     sources: list[Source] = []
-    faults: list[tuple[int, Fault]] = []
+    faults: list[Numbered] = []
     kept: set[str] = set()
     for entry in book.entries:
         try:
@@ -148,7 +156,7 @@ def key_of(job: Job) -> str:
     parts: list[object] = [job.version, job.kind, job.title, job.note]
     parts += [manner.audio if job.kind in SOUNDING else "", manner.font]
     parts.append(manner.paper if job.kind in ("sheet", "whole sheet") else "")
-    return digest(*parts, *(part for source in job.sources for part in _parts(source, job.kind)))
+    return fingerprint_of_values(*parts, *(part for source in job.sources for part in _parts(source, job.kind)))
 
 
 def _parts(source: Source, kind: Kind) -> tuple[object, ...]:

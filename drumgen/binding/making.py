@@ -8,19 +8,19 @@ no disk in common) its content comes back, and must be of a size to be sent.
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
 from pathlib import Path
 from tempfile import TemporaryFile
 from typing import TYPE_CHECKING, BinaryIO, NamedTuple, cast
 
 from drumgen import __version__
+from drumgen.binding.fingerprints import fingerprint_of_file, fingerprint_of_soundfont
 from drumgen.binding.jobs import WHOLE
-from drumgen.binding.record import fingerprint, flushed
 from drumgen.binding.writing import Written, at_phrase, font_path, write_output
 from drumgen.errors import DrumgenError, Fault, reason_of
+from drumgen.saving import flush_to_disk
 
 if TYPE_CHECKING:
-    from drumgen.binding.jobs import Job
+    from drumgen.binding.jobs import Job, Numbered
 
 LARGEST_SENT_BYTES = 256 << 20
 
@@ -37,14 +37,13 @@ class Outcome(NamedTuple):
     size: int = 0
     sha256: str = ""
     remarks: tuple[str, ...] = ()
-    faults: tuple[tuple[int, Fault], ...] = ()
+    faults: tuple[Numbered, ...] = ()
     complete: bool = True
     seconds: float = 0.0
 
 
 def make_output(job: Job, workshop: str, part: str) -> Outcome:
     """Make one file, as ``part`` in the workshop. Its faults are told in the outcome, not raised."""
-    number = 0 if job.kind in WHOLE else job.sources[0].entry.number
     try:
         _check_worker(job)
         with _opened(workshop, part) as file:
@@ -53,13 +52,13 @@ def make_output(job: Job, workshop: str, part: str) -> Outcome:
                 return Outcome(faults=written.faults)
             return _finished(file, written, part=part if workshop else "")
     except DrumgenError as error:
-        return Outcome(faults=tuple((number, _placed(fault, job)) for fault in error.faults))
+        return Outcome(faults=tuple((job.number, _placed(fault, job)) for fault in error.faults))
     except MemoryError:
         fault = Fault("there is not enough memory for so much at once", file=job.name)
-        return Outcome(faults=((number, fault),))
+        return Outcome(faults=((job.number, fault),))
     except OSError as error:
         fault = Fault(f"cannot be written: {reason_of(error)}", file=job.name)
-        return Outcome(faults=((number, fault),))
+        return Outcome(faults=((job.number, fault),))
 
 
 def _check_worker(job: Job) -> None:
@@ -67,25 +66,9 @@ def _check_worker(job: Job) -> None:
     if job.version != __version__:
         rule = f"workers with drumgen {job.version}"
         raise DrumgenError(Fault(rule, got=f"drumgen {__version__}", file=job.name))
-    if job.manner.font and font_print(font_path(job.manner)) != job.manner.font:
+    if job.manner.font and fingerprint_of_soundfont(font_path(job.manner)) != job.manner.font:
         rule = "the same SoundFont at the same path on every machine"
         raise DrumgenError(Fault(rule, got="another", file=job.manner.soundfont or job.name))
-
-
-def font_print(path: str) -> str:
-    """The fingerprint of a SoundFont's content. Raises DrumgenError where it cannot be read."""
-    try:
-        state = Path(path).stat()
-        return _font_print(path, state.st_size, state.st_mtime_ns)
-    except OSError as error:
-        reason = error.strerror or "it cannot be read"
-        raise DrumgenError(Fault(f"the SoundFont cannot be opened: {reason}", file=path)) from None
-
-
-@lru_cache(maxsize=8)
-def _font_print(path: str, _size: int, _changed_ns: int) -> str:
-    with Path(path).open("rb") as file:
-        return fingerprint(file)
 
 
 def _opened(workshop: str, part: str) -> BinaryIO:
@@ -94,13 +77,13 @@ def _opened(workshop: str, part: str) -> BinaryIO:
 
 def _finished(file: BinaryIO, written: Written, *, part: str) -> Outcome:
     """The outcome of a file that was written: its fingerprint, and without a workshop its content."""
-    flushed(file)
+    flush_to_disk(file)
     size = file.seek(0, 2)
     file.seek(0)
     found = Outcome(
         part,
         size=size,
-        sha256=fingerprint(file),
+        sha256=fingerprint_of_file(file),
         remarks=written.remarks,
         faults=written.faults,
         complete=not written.faults,

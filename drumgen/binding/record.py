@@ -14,12 +14,13 @@ import os
 import sys
 from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass
-from hashlib import file_digest
 from secrets import token_hex
 from shutil import rmtree
-from typing import IO, TYPE_CHECKING, BinaryIO
+from typing import IO, TYPE_CHECKING
 
-from drumgen.errors import DrumgenError, Fault, reason_of
+from drumgen.binding.fingerprints import fingerprint_of_file
+from drumgen.errors import DrumgenError, Fault
+from drumgen.saving import flush_to_disk, unwritable
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -138,11 +139,6 @@ def _busy(folder: Path) -> DrumgenError:
     return DrumgenError(Fault("another drumgen book is at work in this folder", file=str(folder)))
 
 
-def unwritable(path: Path, error: OSError) -> DrumgenError:
-    """What is said where a file or folder cannot be written."""
-    return DrumgenError(Fault(f"cannot be written: {reason_of(error)}", file=str(path)))
-
-
 def _lock(journal: IO[str], folder: Path) -> None:
     """Hold the record as long as it is open; a file system that knows no locks is trusted."""
     if sys.platform == "win32":
@@ -207,7 +203,7 @@ def _rewrite(path: Path, lines: Iterable[Line], workshop: Path) -> None:
     part = workshop / "record"
     with part.open("wb") as file:
         file.write(text.encode())
-        flushed(file)
+        flush_to_disk(file)
     with suppress(OSError):  # where an open file cannot be replaced, the journal stays as it is
         part.replace(path)
 
@@ -219,17 +215,6 @@ def _holds(path: Path, line: Line | None) -> bool:
         if path.stat().st_size != line.size:
             return False
         with path.open("rb") as file:
-            return fingerprint(file) == line.sha256
+            return fingerprint_of_file(file) == line.sha256
     except OSError:
         return False
-
-
-def fingerprint(file: BinaryIO) -> str:
-    """The SHA-256 of an open file, from where it stands."""
-    return file_digest(file, "sha256").hexdigest()  # type: ignore[arg-type]
-
-
-def flushed(file: BinaryIO) -> None:
-    """Let what was written reach the disk."""
-    file.flush()
-    os.fsync(file.fileno())

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from drumgen.errors import DrumgenError, Fault, readable
-from drumgen.practice import Practice
 from drumgen.spec.document import decode, read_document
 from drumgen.spec.layering import Overrides
-from drumgen.spec.loading import DEFAULT_KIT, kits_folder, load_bytes, read_phrase
-from drumgen.spec.practising import with_options
+from drumgen.spec.loading import DEFAULT_KIT, is_kit_file, kits_folder, load_bytes, read_phrase
 
 if TYPE_CHECKING:
-    from drumgen.book import Entry, Product
+    from drumgen.book import Entry
     from drumgen.phrase import Phrase
 
 
@@ -103,7 +100,7 @@ def _kit_of(entry: Entry, table: dict[str, Any]) -> bytes | Fault:
     name = entry.kit or own
     if not isinstance(name, str):
         return b""
-    if not name.endswith(".toml"):
+    if not is_kit_file(name):
         return _shipped(name)
     try:
         return load_bytes(Path(name) if entry.kit else Path(entry.file).parent / name)
@@ -126,37 +123,3 @@ def _limits(kit: bytes) -> dict[str, Any]:
     except DrumgenError:
         return {}
     return limits if isinstance(limits, dict) else {}
-
-
-def practice_for(product: Product | str, phrase: Phrase, entry: Entry) -> Practice:
-    """The practice options that a product is made with. Raises DrumgenError where they contradict each other.
-
-    MIDI is the phrase itself at its tempo, once, without count-in and click (a loop stays a loop). A play-along has
-    the phrase's own options with the book's laid over them, without the ladder; the click is the click of that
-    (on the beats, where it has none). A page begins with the same, and with the ladder where no tempo is named.
-    """
-    said = dict(entry.options)
-    if product == "midi":
-        return Practice(tempo=said.get("tempo", phrase.practice.tempo), loop=phrase.practice.loop)
-    if product == "ladder":
-        said = {key: value for key, value in said.items() if key != "tempo"}
-        said |= {"ladder": entry.ladder} if entry.ladder else {}
-        practice = with_options(replace(phrase.practice, loop=False, rungs_apart=False), said)
-        if not practice.rungs:
-            raise DrumgenError(Fault('a line ladder = "60 to 80 by 5" in the book, or in [practice]', got="none"))
-        return practice
-    if product == "page" and "tempo" not in said:
-        said |= {"ladder": entry.ladder} if entry.ladder else {}
-        return replace(with_options(phrase.practice, said), rungs_apart=False)
-    practice = replace(with_options(phrase.practice, said), rungs=(), rungs_apart=False)
-    return replace(practice, click=practice.click or "beats", only_click=True) if product == "click" else practice
-
-
-def digest(*parts: object) -> str:
-    """A fingerprint of values, bytes as they are and others as their text, each with its length."""
-    found = sha256()
-    for part in parts:
-        content = part if isinstance(part, bytes) else str(part).encode("utf-8", "surrogatepass")
-        found.update(len(content).to_bytes(8, "big"))
-        found.update(content)
-    return found.hexdigest()

@@ -4,22 +4,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, BinaryIO, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, BinaryIO, NamedTuple, TypeVar
 
 from drumgen.binding.jobs import WHOLE
-from drumgen.binding.sources import Source, practice_for
+from drumgen.binding.practising import practice_for
+from drumgen.binding.sources import Source
 from drumgen.errors import DrumgenError, Fault, fail
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
-    from drumgen.binding.jobs import Job, Manner
+    from drumgen.binding.jobs import Job, Manner, Numbered
     from drumgen.book import Entry
     from drumgen.composing import Composition, Document, Settings
     from drumgen.phrase import Phrase
     from drumgen.practice import Practice
-
-    Numbered = tuple[int, Fault]
 
 Made = TypeVar("Made")
 Each = TypeVar("Each", bound="Source | _Read")
@@ -38,11 +37,15 @@ class Written(NamedTuple):
 
 
 class _Read(NamedTuple):
-    """A phrase that could be read, and the practice options that it is played with, or begins with on a page."""
+    """A phrase that could be read, and the practice options that it is played with, or begins with on a page.
+
+    ``hours`` is how long it is on a page, once that was measured.
+    """
 
     source: Source
     phrase: Phrase
     practice: Practice
+    hours: float = 0.0
 
 
 def write_output(job: Job, file: BinaryIO) -> Written:
@@ -71,8 +74,8 @@ def _read(source: Source, job: Job) -> _Read:
 def _composition(job: Job, read: _Read) -> Composition:
     """What plays a phrase. Raises DrumgenError where its kit's machine does not take it."""
     from drumgen.composing import Composition  # noqa: PLC0415 - only where it is played
+    from drumgen.file_names import check_name  # noqa: PLC0415 - as above
     from drumgen.plan import arrange  # noqa: PLC0415 - as above
-    from drumgen.render import check_name  # noqa: PLC0415 - as above
 
     if job.kind == "midi":
         check_name(Path(job.name), read.phrase.kit)
@@ -85,7 +88,7 @@ def _document(job: Job, read: Sequence[_Read]) -> Document:
 
     suffix = ".html" if job.kind == "page" else ".pdf"
     phrases, practice = [each.phrase for each in read], [each.practice for each in read]
-    over = {"title": job.title, "note": job.note}
+    over: dict[str, Any] = {"title": job.title, "note": job.note, "hours": sum(each.hours for each in read)}
     return compose_document(phrases, suffix, settings=_settings(job.manner), practice=practice, **over)
 
 
@@ -145,27 +148,24 @@ def _of_a_page(several: Sequence[_Read], job: Job, faults: list[Numbered]) -> li
     """
     from drumgen.audition import LONGEST_HOURS, MOST_PHRASES  # noqa: PLC0415 - only for a page
 
-    def short(each: _Read) -> tuple[_Read, float]:
-        return each, _page_hours(each)
-
-    fit = list(_sound(several, short, job, faults))
+    fit = list(_sound(several, _measured, job, faults))
     if len(fit) > MOST_PHRASES:
         raise fail(f"at most {MOST_PHRASES} phrases on a page", got=str(len(fit)))
-    if sum(long for _, long in fit) > LONGEST_HOURS:
-        rule = f"phrases of at most {LONGEST_HOURS} hours together on a page"
-        raise fail(rule, got=f"{sum(long for _, long in fit):.1f} hours")
-    return [each for each, _ in fit]
+    hours = sum(each.hours for each in fit)
+    if hours > LONGEST_HOURS:
+        raise fail(f"phrases of at most {LONGEST_HOURS} hours together on a page", got=f"{hours:.1f} hours")
+    return fit
 
 
-def _page_hours(read: _Read) -> float:
-    """How long a phrase is. Raises DrumgenError where that is too long for a page."""
+def _measured(read: _Read) -> _Read:
+    """The same, with its length. Raises DrumgenError where it is too long for a page."""
     from drumgen.audition import LONGEST_HOURS, page_hours  # noqa: PLC0415 - only for a page
 
     hours = page_hours(read.phrase)
     if hours > LONGEST_HOURS:
         rule = f"a phrase of at most {LONGEST_HOURS} hours on a page"
-        raise DrumgenError(Fault(rule, got=f"{hours:.1f} hours", path=("phrase",)))
-    return hours
+        raise fail(rule, got=f"{hours:.1f} hours", path=("phrase",))
+    return read._replace(hours=hours)
 
 
 def _tried(job: Job, read: _Read) -> _Read:

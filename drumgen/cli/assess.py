@@ -8,7 +8,9 @@ import typer
 
 from drumgen.cli.boundary import FOUND
 from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import open_phrase, practice_of, remark, say
+from drumgen.cli.phrases import open_phrase
+from drumgen.cli.practising import practice_of
+from drumgen.cli.saying import remark, say
 from drumgen.cli.takes import ChannelOption, DebounceOption, PedalOption, StrictOption, in_file, open_take, out_file
 from drumgen.errors import fail
 
@@ -63,7 +65,8 @@ def command(
 
     from drumgen.performing import perform  # noqa: PLC0415 - as above
     from drumgen.study.assess import assess  # noqa: PLC0415 - as above
-    from drumgen.study.assess_words import assessment_lines, plain  # noqa: PLC0415 - as above
+    from drumgen.study.assess_values import plain  # noqa: PLC0415 - as above
+    from drumgen.study.assess_words import assessment_lines  # noqa: PLC0415 - as above
 
     if not 1 <= window <= LARGEST_WINDOW_MS:
         raise fail(f"--window from 1 to {LARGEST_WINDOW_MS:g} milliseconds", got=f"{window:g}")
@@ -93,19 +96,21 @@ def command(
 def _picture_path(picture: str | None, *, overwrite: bool) -> Path | None:
     from pathlib import Path  # noqa: PLC0415 - as above
 
+    from drumgen.cli.assess_picture import SUFFIXES  # noqa: PLC0415 - as above
+
     if picture is None:
         return None
     suffix = Path(picture).suffix.lower()
-    if suffix not in (".svg", ".pdf", ".png"):
+    if suffix not in SUFFIXES:
         raise fail("a picture ending in .svg, .pdf or .png", got=f'"{picture}"')
     return out_file(picture, suffix=suffix, overwrite=overwrite)
 
 
 def _save_picture(path: Path, phrase: Phrase, found: Assessment) -> None:
     from drumgen.cli.assess_picture import render_picture  # noqa: PLC0415 - as above
-    from drumgen.render import save_together, writer_of  # noqa: PLC0415 - as above
+    from drumgen.saving import save  # noqa: PLC0415 - as above
 
-    save_together({path: writer_of(render_picture(phrase, found, suffix=path.suffix.lower()))})
+    save(path, render_picture(phrase, found, suffix=path.suffix.lower()))
     remark(f"wrote {path}")
 
 

@@ -11,7 +11,7 @@ import typer
 from drumgen.cli.options import SoundFontOption  # noqa: TC001 - typer reads it
 
 if TYPE_CHECKING:
-    from drumgen.binding.bind import Bound
+    from drumgen.binding.bound import Bound
 
 MOST_WORKERS = 1024
 
@@ -63,13 +63,12 @@ def make_all(book: str, output: str, **said: Any) -> int:  # noqa: ANN401 - how 
 def _tell(bound: Bound, title: str, output: str) -> int:
     """Say what became of the book, and give the exit code."""
     from drumgen.cli.boundary import ALL_BUT_BROKEN, BAD_INPUT, DONE  # noqa: PLC0415 - as above
-    from drumgen.cli.outputs import LONG_S  # noqa: PLC0415 - as above
-    from drumgen.cli.phrases import remark, say  # noqa: PLC0415 - as above
-    from drumgen.trade.cautions import HEARING_LINE, STRAIN_LINE  # noqa: PLC0415 - as above
+    from drumgen.cli.outputs import caution  # noqa: PLC0415 - as above
+    from drumgen.cli.saying import remark, say  # noqa: PLC0415 - as above
 
     remark(*bound.remarks)
     if bound.seconds is not None:
-        remark(HEARING_LINE, *([STRAIN_LINE] if bound.seconds > LONG_S else []))
+        caution(bound.seconds)
     faults = bound.all_faults
     if faults:
         print(*faults, sep="\n", file=sys.stderr)

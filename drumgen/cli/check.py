@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from drumgen.cli.boundary import FOUND
-from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import open_phrase, practice_of, remark, say, skill_of
+from drumgen.cli.options import Asked, skill_of, with_options
+from drumgen.cli.phrases import open_phrase
+from drumgen.cli.practising import practice_of
+from drumgen.cli.saying import remark, say
 
 if TYPE_CHECKING:
     from drumgen.phrase import Phrase

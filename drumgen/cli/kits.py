@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from drumgen.cli.phrases import say
+from drumgen.cli.saying import say
 
 if TYPE_CHECKING:
     from drumgen.kit import Kit, Voice

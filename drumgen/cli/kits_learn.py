@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from drumgen.cli.phrases import remark, say
+from drumgen.cli.saying import remark, say
 from drumgen.cli.takes import ChannelOption, open_take, out_file
 from drumgen.errors import DrumgenError, Fault, fail
 
@@ -66,9 +66,9 @@ def command(
     if path is None:
         say("", text.rstrip("\n"))
         return
-    from drumgen.render import save_together, writer_of  # noqa: PLC0415 - as above
+    from drumgen.saving import save  # noqa: PLC0415 - as above
 
-    save_together({path: writer_of(text.encode())})
+    save(path, text.encode())
     say(f"wrote {path}")
 
 
@@ -96,13 +96,11 @@ def _kit_text(learned: Learned) -> str:
     """The kit file, with the velocities that were heard as comments."""
     from drumgen.spec.kit_file import KitFile  # noqa: PLC0415 - as above
     from drumgen.spec.loading import read_kit  # noqa: PLC0415 - as above
-    from drumgen.spec.validation import validated  # noqa: PLC0415 - as above
+    from drumgen.spec.validation import valid  # noqa: PLC0415 - as above
     from drumgen.spec.writing import render_kit_file  # noqa: PLC0415 - as above
 
-    file, faults = validated(KitFile, learned.table)
-    if file is None or faults:
-        raise DrumgenError(*faults)
+    written = render_kit_file(valid(KitFile, learned.table))
     heard = "".join(f"# {pad}\n" for pad in learned.pads)
-    text = f"# Learned from strokes on the pads; what was heard:\n{heard}{render_kit_file(file)}"
+    text = f"# Learned from strokes on the pads; what was heard:\n{heard}{written}"
     read_kit(text, name="learned", file="the learned kit")
     return text

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from drumgen.cli.phrases import remark, say
+from drumgen.cli.saying import remark, say
 from drumgen.cli.takes import ChannelOption, checked_channel, in_file, midi_bytes, out_file
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def command(
     markers stay to the tick; notes without a voice are written through and listed.
     """
     from drumgen.midi.remap import remap  # noqa: PLC0415 - commands import late
-    from drumgen.render import save_together, writer_of  # noqa: PLC0415 - as above
+    from drumgen.saving import save  # noqa: PLC0415 - as above
     from drumgen.spec.loading import load_kit  # noqa: PLC0415 - as above
 
     one, other = load_kit(source), load_kit(target)
@@ -36,7 +36,7 @@ def command(
     with in_file(take):
         remapped = remap(content, source=one, target=other, channel=checked_channel(channel))
     remark(*(f"{take}: {oddity}" for oddity in remapped.oddities), *_remarks(remapped))
-    save_together({path: writer_of(remapped.content)})
+    save(path, remapped.content)
     moved = sum(remapped.moved.values())
     say(f"wrote {path}: {moved} stroke{'s' * (moved != 1)} of {one.name} moved to {other.name}")
     for (voice, to), times in remapped.moved.items():

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from drumgen.cli.options import SoundFontOption  # noqa: TC001 - typer reads it
-from drumgen.cli.phrases import choice, remark, say, skill_of
+from drumgen.cli.options import (
+    SoundFontOption,
+    choice,
+    skill_of,
+)
+from drumgen.cli.phrases import kit_from
+from drumgen.cli.saying import remark, say
 
 if TYPE_CHECKING:
     from drumgen.study.lesson import Lesson
@@ -44,7 +48,7 @@ def command(
 
     drumgen lesson "single paradiddle" -o paradiddle --minutes 20
     """
-    from drumgen.render import save_together, writer_of  # noqa: PLC0415 - commands import late
+    from drumgen.saving import save_together, writer_of  # noqa: PLC0415 - commands import late
     from drumgen.study.lesson_files import lesson_files  # noqa: PLC0415 - as above
 
     folder = Path(output)
@@ -73,26 +77,16 @@ def _lesson(sticking: str, folder: Path, **said: Any) -> Lesson:  # noqa: ANN401
         skill=skill_of(said["skill"]),
         minutes=said["minutes"],
         tempo=parse_tempo(said["tempo"], ramp=False) if said["tempo"] is not None else None,
-        kit=_from_folder(said["kit"], folder),
+        kit=kit_from(said["kit"], folder),
         handed=choice(said["handed"], "handed", "right", "left"),
     )
     return make_lesson(sticking, wish, kit=load_kit(said["kit"]))
 
 
-def _from_folder(kit: str, folder: Path) -> str:
-    """A kit as a phrase file in the folder names it."""
-    if not kit.endswith(".toml"):
-        return kit
-    try:
-        return Path(os.path.relpath(kit, folder)).as_posix()
-    except ValueError:  # on another drive
-        return Path(kit).resolve().as_posix()
-
-
 def _make_room(folder: Path, files: dict[Path, str], *, overwrite: bool) -> None:
     """Make the folder. Raises DrumgenError where a file of the lesson is there already."""
     from drumgen.errors import fail, reason_of  # noqa: PLC0415 - as above
-    from drumgen.render import check_free  # noqa: PLC0415 - as above
+    from drumgen.saving import check_free  # noqa: PLC0415 - as above
 
     if folder.exists() and not folder.is_dir():
         raise fail("a folder", got=f'"{folder}"')

@@ -8,17 +8,10 @@ from typing import Annotated, Any
 
 import typer
 
-from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import (
-    choice,
-    phrase_of,
-    practice_of,
-    practice_said,
-    remark,
-    say,
-    sketch_table,
-    validated_sketch,
-)
+from drumgen.cli.options import Asked, choice, with_options
+from drumgen.cli.phrases import kit_beside, phrase_of, sketch_table, validated_sketch
+from drumgen.cli.practising import practice_of, practice_said
+from drumgen.cli.saying import remark, say
 
 
 @with_options
@@ -42,7 +35,7 @@ def command(
     drumgen new "RLRR LRLL" --hands hihat/snare --accents "2 4" --kick "1 3" -o groove.toml
     """
     from drumgen.errors import fail  # noqa: PLC0415 - commands import late
-    from drumgen.render import check_free, save_together, writer_of  # noqa: PLC0415 - as above
+    from drumgen.saving import check_free, save  # noqa: PLC0415 - as above
     from drumgen.spec.writing import render_phrase_file  # noqa: PLC0415 - as above
 
     table = sketch_table(sticking, asked)
@@ -50,15 +43,17 @@ def command(
     _add_options(table, asked)
     file = validated_sketch(table)
     remark(*phrase_of(file, "phrase", asked).remarks)
-    text = render_phrase_file(file)
     if output is None:
-        sys.stdout.write(text)
+        sys.stdout.write(render_phrase_file(file))
         return
     path = Path(output)
     if path.suffix.lower() != ".toml":
         raise fail("a phrase file ending in .toml", got=f'"{output}"')
     check_free(path, overwrite=overwrite)
-    save_together({path: writer_of(text.encode())})
+    if asked.kit is not None:
+        file = validated_sketch({**table, "kit": kit_beside(asked.kit, path.parent)})
+    text = render_phrase_file(file)
+    save(path, text.encode())
     say(f"wrote {path}")
 
 

@@ -35,6 +35,25 @@ def checked_width(width: int) -> int:
     return width
 
 
+def choice(value: str | None, option: str, *known: str) -> Any:  # noqa: ANN401 - one of the known words
+    """A value of an option that knows so many words. Raises DrumgenError for another."""
+    from drumgen.errors import fail, nearest  # noqa: PLC0415 - as above
+
+    if value is not None and value not in known:
+        raise fail(f"--{option} of {' or '.join(known)}", got=f'"{value}"', nearest=nearest(value, known))
+    return value
+
+
+def skill_of(word: str) -> Any:  # noqa: ANN401 - one of the known ones
+    """Whom it is for, as ``--for`` says. Raises DrumgenError for other words."""
+    from drumgen.errors import fail, nearest  # noqa: PLC0415 - as above
+    from drumgen.study.reach import SKILLS  # noqa: PLC0415 - as above
+
+    if word not in SKILLS:
+        raise fail(f"--for {', '.join(SKILLS[:-1])} or {SKILLS[-1]}", got=f'"{word}"', nearest=nearest(word, SKILLS))
+    return word
+
+
 def _option(name: str, help_text: str, metavar: str = "") -> Any:  # noqa: ANN401 - typer's own value
     return typer.Option(f"--{name}", metavar=metavar or None, help=help_text, show_default=False)
 

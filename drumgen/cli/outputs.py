@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, BinaryIO
 
-from drumgen.cli.phrases import open_phrase, plans_of, practice_of, remark, remark_on_page, remark_on_paper, say
+from drumgen.cli.phrases import open_phrase
+from drumgen.cli.practising import plans_of, practice_of, remark_on_page, remark_on_paper
+from drumgen.cli.saying import remark, say
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Sequence
     from pathlib import Path
 
     from drumgen.cli.options import Asked
@@ -26,21 +28,22 @@ def write_outputs(phrases: list[str], outputs: list[str], asked: Asked, settings
     """Write every file, all together or none, and say what was written."""
     from drumgen.cli.progress import shown_progress  # noqa: PLC0415 - commands import late
     from drumgen.composing import DOCUMENT_SUFFIXES  # noqa: PLC0415 - as above
-    from drumgen.render import save_together, suffix_of  # noqa: PLC0415 - as above
+    from drumgen.file_names import suffix_of  # noqa: PLC0415 - as above
+    from drumgen.saving import save_together  # noqa: PLC0415 - as above
 
     opened = [open_phrase(text, asked) for text in phrases]
     for phrase in opened:
         remark(*phrase.remarks)
     documents = [wanted for wanted in outputs if suffix_of(wanted) in DOCUMENT_SUFFIXES]
     with shown_progress() as progress:
-        job = _Job(asked, settings._replace(progress=progress))
-        job.add_plans(opened, [wanted for wanted in outputs if wanted not in documents])
-        job.add_documents(opened, documents)
-        save_together(job.files)
-    job.tell()
+        made = _Outputs(asked, settings._replace(progress=progress))
+        made.add_plans(opened, [wanted for wanted in outputs if wanted not in documents])
+        made.add_documents(opened, documents)
+        save_together(made.files)
+    made.tell()
 
 
-class _Job:
+class _Outputs:
     """The files of one command line, and what is told of each."""
 
     def __init__(self, asked: Asked, settings: Settings) -> None:
@@ -52,12 +55,12 @@ class _Job:
     def add_plans(self, opened: list[Phrase], outputs: list[str]) -> None:
         """MIDI and audio: a file a phrase, or with rungs apart a file a rung."""
         from drumgen.composing import Composition  # noqa: PLC0415 - as above
-        from drumgen.render import check_name, out_path  # noqa: PLC0415 - as above
+        from drumgen.file_names import check_name  # noqa: PLC0415 - as above
 
         if not outputs:
             return
         for phrase in opened:
-            paths = [out_path(wanted, name=phrase.name) for wanted in outputs]
+            paths = [_place(wanted, name=phrase.name) for wanted in outputs]
             for ending, plan in plans_of(phrase, self.asked):
                 composition = Composition(plan, self.settings)
                 composition.check_length(path.suffix for path in paths)
@@ -69,27 +72,33 @@ class _Job:
 
     def add_documents(self, opened: list[Phrase], outputs: list[str]) -> None:
         """Sheets and pages: all phrases in one, or with a suffix alone one a phrase."""
-        from drumgen.composing import compose_document  # noqa: PLC0415 - as above
-        from drumgen.render import is_suffix_alone, out_path  # noqa: PLC0415 - as above
+        from drumgen.file_names import is_suffix_alone  # noqa: PLC0415 - as above
 
-        pages = [wanted for wanted in outputs if out_path(wanted, name="page").suffix.lower() == ".html"]
-        if pages:
+        apart = [[phrase] for phrase in opened]
+        wished = [(each, group) for each in outputs for group in (apart if is_suffix_alone(each) else [opened])]
+        placed = [(_place(each, name=group[0].name), group) for each, group in wished]
+        if any(path.suffix.lower() == ".html" for path, _ in placed):
             remark_on_page(self.asked)
         elif outputs and not self.files:
             remark_on_paper(opened, self.asked)
-        for wanted in outputs:
-            for group in [[phrase] for phrase in opened] if is_suffix_alone(wanted) else [opened]:
-                path = out_path(wanted, name=group[0].name)
-                practice = [practice_of(phrase, self.asked) for phrase in group]
-                document = compose_document(group, path.suffix.lower(), settings=self.settings, practice=practice)
-                remark(*document.remarks)
-                for number, content in enumerate(document.pages, start=1):
-                    ending = f"-{number}" if len(document.pages) > 1 else ""
-                    words = "a page" if path.suffix.lower() == ".html" else "a sheet"
-                    self._add(path.with_stem(path.stem + ending), _writer(content, f"{words} of {_titles(group)}"))
+        for path, group in placed:
+            self._add_document(path, group)
+
+    def _add_document(self, path: Path, group: list[Phrase]) -> None:
+        """One sheet, its pages in files of their own where its format has one a file; or one page."""
+        from drumgen.composing import compose_document  # noqa: PLC0415 - as above
+
+        suffix = path.suffix.lower()
+        practice = [practice_of(phrase, self.asked) for phrase in group]
+        document = compose_document(group, suffix, settings=self.settings, practice=practice)
+        remark(*document.remarks)
+        words = f"{'a page' if suffix == '.html' else 'a sheet'} of {_titles(group)}"
+        for number, content in enumerate(document.pages, start=1):
+            ending = f"-{number}" if len(document.pages) > 1 else ""
+            self._add(path.with_stem(path.stem + ending), _writer(content, words))
 
     def _add(self, path: Path, write: Writer) -> None:
-        from drumgen.render import check_distinct  # noqa: PLC0415 - as above
+        from drumgen.saving import check_distinct  # noqa: PLC0415 - as above
 
         check_distinct([*self.files, path])
 
@@ -109,7 +118,17 @@ class _Job:
             words = [summary(composition.performance)] if composition else []
             say(f"wrote {path}: {'; '.join([*words, *([first] if first else [])])}")
         if any(path.suffix.lower() in AUDIO_SUFFIXES for path in self.files):
-            caution(self.compositions.values())
+            caution(max(each.performance.seconds for each in self.compositions.values()))
+
+
+def _place(wanted: str, *, name: str) -> Path:
+    """Where an output is written. Raises DrumgenError where it cannot be."""
+    from drumgen.file_names import out_path  # noqa: PLC0415 - as above
+    from drumgen.saving import check_place  # noqa: PLC0415 - as above
+
+    path = out_path(wanted, name=name)
+    check_place(path)
+    return path
 
 
 def _titles(phrases: Sequence[Phrase]) -> str:
@@ -127,12 +146,12 @@ def _writer(content: bytes, words: str) -> Writer:
     return write
 
 
-def caution(compositions: Iterable[Composition]) -> None:
-    """The usual caution on hearing, and on strain where much is repeated, once and short."""
+def caution(longest_s: float) -> None:
+    """The usual caution on hearing, and on strain where much is repeated, once and short; ``longest_s`` sounds."""
     from drumgen.trade.cautions import HEARING_LINE, STRAIN_LINE  # noqa: PLC0415 - only here
 
     remark(HEARING_LINE)
-    if any(composition.performance.seconds > LONG_S for composition in compositions):
+    if longest_s > LONG_S:
         remark(STRAIN_LINE)
 
 

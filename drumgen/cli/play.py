@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from drumgen.cli.options import Asked, SoundFontOption, with_options
-from drumgen.cli.phrases import open_phrase, plans_of, practice_of, remark, remark_on_page, say
+from drumgen.cli.phrases import open_phrase
+from drumgen.cli.practising import plans_of, practice_of, remark_on_page
+from drumgen.cli.saying import remark, say
 from drumgen.errors import fail
 
 if TYPE_CHECKING:
@@ -92,14 +94,15 @@ def _show(phrases: list[Phrase], asked: Asked, soundfont: str | None) -> None:
 def _written(phrases: list[Phrase], folder: Path, asked: Asked, soundfont: str | None) -> Path:
     """The page of the phrases in a folder of its own."""
     from drumgen.composing import Settings, compose_document  # noqa: PLC0415 - commands import late
-    from drumgen.render import file_name, save_together, writer_of  # noqa: PLC0415 - as above
+    from drumgen.file_names import file_name  # noqa: PLC0415 - as above
+    from drumgen.saving import save  # noqa: PLC0415 - as above
 
     settings = Settings(soundfont=Path(soundfont) if soundfont else None)
     practice = [practice_of(phrase, asked) for phrase in phrases]
     page = compose_document(phrases, ".html", settings=settings, practice=practice)
     remark(*page.remarks)
     path = folder / f"{file_name(phrases[0].name)}.html"
-    save_together({path: writer_of(page.pages[0])})
+    save(path, page.pages[0])
     return path
 
 

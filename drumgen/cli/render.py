@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -11,8 +11,8 @@ from drumgen.cli.options import Asked, SoundFontOption, with_options
 
 if TYPE_CHECKING:
     from drumgen.midi.events import Tracks
+    from drumgen.sheet.printing import Paper
 
-Paper = Literal["A4", "Letter"]
 PAPERS: tuple[Paper, ...] = ("A4", "Letter")
 RATES = (44_100, 48_000)
 

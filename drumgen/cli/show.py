@@ -7,7 +7,9 @@ from typing import Annotated
 import typer
 
 from drumgen.cli.options import Asked, checked_width, with_options
-from drumgen.cli.phrases import open_phrase, plan_of, remark, say
+from drumgen.cli.phrases import open_phrase
+from drumgen.cli.practising import plan_of
+from drumgen.cli.saying import remark, say
 
 
 @with_options

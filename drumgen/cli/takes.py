@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from drumgen.cli.phrases import remark
+from drumgen.cli.saying import remark
 from drumgen.errors import DrumgenError, fail
 
 if TYPE_CHECKING:
@@ -94,7 +94,7 @@ def _checked_debounce(debounce_ms: float) -> float:
 
 def out_file(output: str, *, suffix: str, overwrite: bool) -> Path:
     """The path of ``-o``. Raises DrumgenError where it has another suffix, or stands there already."""
-    from drumgen.render import check_free  # noqa: PLC0415 - as above
+    from drumgen.saving import check_free  # noqa: PLC0415 - as above
 
     path = Path(output)
     if path.suffix.lower() != suffix:

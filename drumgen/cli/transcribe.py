@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from drumgen.cli.options import checked_width
-from drumgen.cli.phrases import remark, say
+from drumgen.cli.phrases import kit_beside
+from drumgen.cli.saying import remark, say
 from drumgen.cli.takes import ChannelOption, DebounceOption, PedalOption, StrictOption, in_file, open_take, out_file
 from drumgen.errors import fail
 
 if TYPE_CHECKING:
-    from drumgen.study.transcribe import Transcribing
+    from drumgen.study.transcribe import Transcribing, Transcription
 
 
 def command(
@@ -46,7 +47,7 @@ def command(
     Under the sticking stands how sure each hand is, in hundredths: 50 is not known at all. The phrase file plays the
     take's strokes again, each on its place. drumgen transcribe take.mid -o take.toml
     """
-    from drumgen.render import save_together, writer_of  # noqa: PLC0415 - commands import late
+    from drumgen.saving import save  # noqa: PLC0415 - commands import late
     from drumgen.spec.loading import load_kit  # noqa: PLC0415 - as above
     from drumgen.study.transcribe import transcribe  # noqa: PLC0415 - as above
     from drumgen.study.transcribe_text import transcription_lines  # noqa: PLC0415 - as above
@@ -60,9 +61,18 @@ def command(
     text = found.text
     remark(*found.remarks)
     if path is not None:  # first of all: whoever reads what is printed may stop reading
-        save_together({path: writer_of(text.encode())})
+        save(path, _written(found, kit_beside(kit, path.parent)).encode())
     say("\n".join(transcription_lines(found, width=width)).rstrip())
     say(f"wrote {path}" if path is not None else f"\n{text.rstrip()}")
+
+
+def _written(found: Transcription, kit: str) -> str:
+    """The phrase file, with the kit as it is called from the file's own folder."""
+    from drumgen.spec.phrase_file import PhraseFile  # noqa: PLC0415 - as above
+    from drumgen.spec.validation import valid  # noqa: PLC0415 - as above
+    from drumgen.spec.writing import render_phrase_file  # noqa: PLC0415 - as above
+
+    return render_phrase_file(valid(PhraseFile, {**found.table, "kit": kit}))
 
 
 def _how(kit: str, tempo: str | None, meter: str | None, lead: str | None, title: str | None) -> Transcribing:

@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from drumgen.cli.options import Asked, with_options
-from drumgen.cli.phrases import PRACTICE_OPTIONS, is_file, refuse_for_file, remark, say, sketch, skill_of
+from drumgen.cli.options import Asked, skill_of, with_options
+from drumgen.cli.phrases import is_phrase_file, kit_beside, kit_from, refuse_for_file, sketch
+from drumgen.cli.practising import PRACTICE_OPTIONS
+from drumgen.cli.saying import remark, say
 
 if TYPE_CHECKING:
     from drumgen.kit import Kit
@@ -56,7 +58,7 @@ def command(
     for option in _UNUSED:
         if (value := getattr(asked, option)) not in (None, []) and value is not False:
             raise fail(f"no --{option.replace('_', '-')}, which changes nothing here")
-    file, kit = _read(phrase, asked)
+    file, kit = _read(phrase, asked, Path(output) if output is not None else Path())
     wish = _wish(asked, number=number, free=free, skill=skill, keep=keep, voices=voices, apart=apart,
                  easiest=easiest, from_sticking=from_ is not None)  # fmt: skip
     found = vary(file, kit, wish)
@@ -68,21 +70,32 @@ def command(
     say(found.summary)
 
 
-def _read(text: str, asked: Asked) -> tuple[PhraseFile, Kit]:
-    """The phrase file that an argument names, with what the options say of it, and its kit."""
+def _read(text: str, asked: Asked, folder: Path) -> tuple[PhraseFile, Kit]:
+    """The phrase file that an argument names, as it is written in a folder, with what the options say; and its kit."""
     from drumgen.spec.loading import DEFAULT_KIT, load_kit, load_phrase  # noqa: PLC0415 - as above
 
-    if text.lower().endswith(".toml") or is_file(text):
+    if is_phrase_file(text):
         refuse_for_file(asked)
         loaded = load_phrase(text, kit=asked.kit)
         file, kit = loaded.file, loaded.phrase.kit
     else:
         file = sketch(text, asked)
         kit = load_kit(asked.kit or file.kit or DEFAULT_KIT)
-    update: dict[str, Any] = {"kit": asked.kit} if asked.kit else {}
+    update: dict[str, Any] = {"kit": _kit_there(file, text, asked, folder)}
     if asked.handed:
         update["handed"] = asked.handed
-    return file.model_copy(update=update) if update else file, kit
+    return file.model_copy(update=update), kit
+
+
+def _kit_there(file: PhraseFile, text: str, asked: Asked, folder: Path) -> str | None:
+    """What a file in the folder calls the kit; a kit file that the phrase's own file names is found from there."""
+    from drumgen.spec.loading import is_kit_file  # noqa: PLC0415 - as above
+
+    if asked.kit:
+        return kit_beside(asked.kit, folder)
+    if file.kit is None or not is_kit_file(file.kit) or Path(file.kit).is_absolute():
+        return file.kit
+    return kit_from(str(Path(text).parent / file.kit), folder)
 
 
 def _wish(asked: Asked, **said: Any) -> Wish:  # noqa: ANN401 - the command's own options
@@ -110,7 +123,8 @@ def _words(text: str | None) -> tuple[str, ...]:
 def _paths(folder: str | None, title: str, number: int, *, overwrite: bool) -> list[Path]:
     """Where each variation is written; nowhere without a folder."""
     from drumgen.errors import fail  # noqa: PLC0415 - as above
-    from drumgen.render import check_free, file_name  # noqa: PLC0415 - as above
+    from drumgen.file_names import file_name  # noqa: PLC0415 - as above
+    from drumgen.saving import check_free  # noqa: PLC0415 - as above
 
     if folder is None:
         return []
@@ -124,7 +138,7 @@ def _paths(folder: str | None, title: str, number: int, *, overwrite: bool) -> l
 
 
 def _save(paths: list[Path], found: tuple[Variation, ...]) -> None:
-    from drumgen.render import save_together, writer_of  # noqa: PLC0415 - as above
+    from drumgen.saving import save_together, writer_of  # noqa: PLC0415 - as above
 
     if paths:
         save_together({path: writer_of(each.text.encode()) for path, each in zip(paths, found, strict=True)})

@@ -19,7 +19,7 @@ from drumgen.practice import MOST_COUNT_IN, MOST_TIMES, parse_ladder
 from drumgen.spec.document import Document, read_document
 from drumgen.spec.fields import Listed, read_tempo, shown, text_of, text_schema
 from drumgen.spec.phrase_file import Handed, Lead, Name, Table
-from drumgen.spec.validation import validated
+from drumgen.spec.validation import valid
 from drumgen.tempo import Tempo
 
 MOST_ENTRIES = 20_000
@@ -137,7 +137,7 @@ class ReadBook(NamedTuple):
 def read_book(text: str, *, file: str) -> ReadBook:
     """What a book file's text says; ``file`` is its name in messages. Raises DrumgenError with all its faults."""
     document = read_document(text, file=file)
-    found, faults = validated(BookFile, document.table)
-    if found is None or faults:
-        raise document.error(faults)
-    return ReadBook(found, document)
+    try:
+        return ReadBook(valid(BookFile, document.table), document)
+    except DrumgenError as error:
+        raise document.error(error.faults) from None

@@ -10,10 +10,11 @@ from drumgen.book import USUAL_PRODUCTS, USUAL_WHOLE, Book, Entry
 from drumgen.errors import DrumgenError, Fault, readable, reason_of
 from drumgen.spec.book_file import BookFile, EntryTable, SharedTable, read_book
 from drumgen.spec.document import decode, read_document
-from drumgen.spec.loading import load_bytes
+from drumgen.spec.loading import is_kit_file, load_bytes
 
 BOOK_NAME = "book.toml"
 
+_OF_THE_BOOK = ("title", "note", "together", "audio", "paper")
 _OPTIONS = ("tempo", "times", "count_in", "click")
 _SAYS_BARS = re.compile(rb"^\[bars\.", re.MULTILINE)
 _NUMBER = re.compile(r"([0-9]+)")
@@ -34,53 +35,51 @@ def load_book(path: FilePath | str) -> Book:
 
 def _book_of_file(path: FilePath) -> Book:
     file, _ = read_book(decode(load_bytes(path), file=str(path)), file=str(path))
-    return make_book(file, folder=path.parent, name=readable(path.stem))
+    return make_book(file, folder=path.parent, name=readable(path.stem), own=path.name)
 
 
-def make_book(file: BookFile, *, folder: FilePath, name: str = "book") -> Book:
-    """The book that a book file in ``folder`` means.
+def make_book(file: BookFile, *, folder: FilePath, name: str = "book", own: str = BOOK_NAME) -> Book:
+    """The book that a book file in ``folder``, of its ``own`` name there, means.
 
     ``name`` is its title where it says none; where the file is just called book, the folder's name is.
     """
-    tables = file.phrases or tuple(EntryTable.model_construct(file=found) for found in phrase_names(folder))
+    tables = file.phrases or tuple(EntryTable.model_construct(file=found) for found in phrase_names(folder, book=own))
     usual = {"title": name if name != "book" else readable(folder.resolve().name), "together": USUAL_WHOLE}
-    said = {
-        key: value
-        for key in ("title", "note", "together", "audio", "paper")
-        if (value := getattr(file, key)) is not None
-    }
+    said = {key: value for key, value in file.said().items() if key in _OF_THE_BOOK}
     entries = (_entry(number, table, file, folder) for number, table in enumerate(tables, start=1))
     return Book(entries=tuple(entries), **{**usual, **said})
 
 
 def _entry(number: int, table: EntryTable, file: BookFile, folder: FilePath) -> Entry:
-    shared = {**_shared(file), **_shared(table)}
-    kit = shared.get("kit", "")
-    options = [(key, value) for key in _OPTIONS if (value := shared.get(key, getattr(table, key, None))) is not None]
+    said = {**_shared(file), **table.said()}
+    kit = said.get("kit", "")
     return Entry(
         number=number,
         file=str(folder / table.file),
         heading=table.heading,
         note=table.note,
-        make=tuple(dict.fromkeys(shared.get("make", USUAL_PRODUCTS))),
+        make=tuple(dict.fromkeys(said.get("make", USUAL_PRODUCTS))),
         own_make=table.make is not None,
-        kit=str(folder / kit) if kit.endswith(".toml") else kit,
+        kit=str(folder / kit) if is_kit_file(kit) else kit,
         lead=table.lead,
-        handed=shared.get("handed"),
-        options=tuple(options),
+        handed=said.get("handed"),
+        options=tuple((key, said[key]) for key in _OPTIONS if key in said),
         ladder=table.ladder or "",
     )
 
 
-def _shared(table: SharedTable) -> dict[str, Any]:
-    said = {key: getattr(table, key) for key in SharedTable.model_fields}
-    return {key: value for key, value in said.items() if value is not None}
+def _shared(file: BookFile) -> dict[str, Any]:
+    """What a book file says for all its phrases."""
+    return {key: value for key, value in file.said().items() if key in SharedTable.model_fields}
 
 
-def phrase_names(folder: FilePath) -> list[str]:
-    """The phrase files of a folder, in the order of their names. Raises DrumgenError where there are none."""
+def phrase_names(folder: FilePath, *, book: str = BOOK_NAME) -> list[str]:
+    """The phrase files of a folder, in the order of their names; the file called ``book`` is none.
+
+    Raises DrumgenError where there are none.
+    """
     try:
-        names = [each.name for each in folder.iterdir() if _may_be_phrase(each)]
+        names = [each.name for each in folder.iterdir() if each.name != book and _may_be_phrase(each)]
     except OSError as error:
         raise DrumgenError(Fault(f"cannot be read: {reason_of(error)}", file=str(folder))) from None
     if not names:

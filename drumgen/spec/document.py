@@ -16,6 +16,8 @@ from drumgen.errors import DrumgenError, Fault
 from drumgen.spec.gathering import merged
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from drumgen.errors import Path
     from drumgen.spec.toml_places import Places
 
@@ -70,14 +72,18 @@ class Document:
         place = self.places[path]
         return place.key_line if key and isinstance(path[-1], str) else place.line
 
-    def error(self, faults: list[Fault], *, given_up: bool = False) -> DrumgenError:
-        """All faults of the document, in the order of its lines, each once; ``given_up``: there may be yet more."""
+    def error(self, faults: Iterable[Fault], *, given_up: bool = False) -> DrumgenError:
+        """All faults of the document, as they are told."""
+        return DrumgenError(*self.told(faults, given_up=given_up))
+
+    def told(self, faults: Iterable[Fault], *, given_up: bool = False) -> tuple[Fault, ...]:
+        """Faults or remarks in the order of the document's lines, each once; ``given_up``: there may be yet more."""
         placed = sorted(merged(self.placed(fault) for fault in faults), key=lambda fault: fault.line)
         if len(placed) > MOST_FAULTS:
             number = f"{'at least ' if given_up else ''}{len(placed) - MOST_FAULTS}"
             more = Fault(f"{number} more faults", file=self.file)
             placed = [*placed[:MOST_FAULTS], more]
-        return DrumgenError(*placed)
+        return tuple(placed)
 
 
 def decode(content: bytes, *, file: str) -> str:

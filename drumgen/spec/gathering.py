@@ -14,31 +14,31 @@ Made = TypeVar("Made")
 
 
 @dataclass(frozen=True, slots=True)
-class Where:
+class Origin:
     """Where the values of a bar were said: a fault in an inherited value points there, and says who uses it."""
 
     bar: str
-    origin: dict[Path, str]
+    said_in: dict[Path, str]
     inside: Path = ()
     user: str = ""
 
-    def within(self, path: Path) -> Where:
+    def within(self, path: Path) -> Origin:
         """The same, for what stands further inside."""
-        return Where(self.bar, self.origin, path)
+        return Origin(self.bar, self.said_in, path)
 
     def placed(self, fault: Fault) -> Fault:
         """A fault of the bar with its whole path."""
         if not self.bar:
             return replace(fault, via=fault.via or (f"used by bars.{self.user}" if self.user else ""))
         path = (*self.inside, *fault.path)
-        keyed = self.origin.get(path[:2]) or self.origin.get(path[:1]) or self.bar
+        keyed = self.said_in.get(path[:2]) or self.said_in.get(path[:1]) or self.bar
         if path[:1] == ("sticking",):
-            keyed = self.origin.get(path) or self.origin.get(("rudiment",)) or self.bar
+            keyed = self.said_in.get(path) or self.said_in.get(("rudiment",)) or self.bar
         via = f"used by bars.{self.bar}" if keyed != self.bar else ""
         return replace(fault, path=("bars", keyed, *path), via=via)
 
 
-FILE = Where("", {})
+FILE = Origin("", {})
 """The file as a whole."""
 
 
@@ -57,19 +57,19 @@ class Gathering:
     faults: list[Fault] = field(default_factory=list)
     remarks: list[Fault] = field(default_factory=list)
 
-    def fault(self, fault: Fault, where: Where = FILE) -> None:
+    def fault(self, fault: Fault, origin: Origin = FILE) -> None:
         """Note one fault. Raises TooManyFaultsError where it makes no sense to go on."""
-        self.faults.append(where.placed(fault))
+        self.faults.append(origin.placed(fault))
         if len(self.faults) >= MOST_GATHERED:
             raise TooManyFaultsError
 
-    def attempt(self, make: Callable[[], Made], path: Path = (), where: Where = FILE) -> Made | None:
+    def attempt(self, make: Callable[[], Made], path: Path = (), origin: Origin = FILE) -> Made | None:
         """What ``make`` gives, or None with its faults noted under ``path``."""
         try:
             return make()
         except DrumgenError as error:
             for fault in error.faults:
-                self.fault(fault.under(*path), where)
+                self.fault(fault.under(*path), origin)
             return None
 
 

@@ -70,17 +70,17 @@ def inherit(file: PhraseFile, chain: list[str]) -> Said:
 
 def _lay_over(said: Said, table: BarTable, name: str) -> None:
     fields = table.said()
-    if any(fields.get(key) is not None for key in _SOUND_KEYS):
+    if any(key in fields for key in _SOUND_KEYS):
         for key in _SOUND_KEYS:  # a sticking takes the place of a rudiment, and a rudiment of a sticking
             said.values.pop(key, None)
             said.origin.pop((key,), None)
     for key, value in fields.items():
         if key == "hands":
-            for limb, hand in _hands(table).items():
+            for limb, hand in hands_said(table).items():
                 said.hands[limb] = hand
                 said.origin["hands", limb] = name
         elif key == "feet":
-            for voice, rule in (value or {}).items():
+            for voice, rule in value.items():
                 said.feet[voice] = rule
                 said.origin["feet", voice] = name
         elif key != "like":
@@ -88,17 +88,17 @@ def _lay_over(said: Said, table: BarTable, name: str) -> None:
             said.origin[key,] = name
 
 
-def _hands(table: LayerTable) -> dict[str, Any]:
-    return {limb: hand for limb, hand in (table.hands.said() if table.hands else {}).items() if hand is not None}
+def hands_said(table: LayerTable) -> dict[str, Any]:
+    """The maps that a bar or a part says itself, by their hands."""
+    return table.hands.said() if table.hands else {}
 
 
 def over(said: Said, part: LayerTable) -> Said:
     """What a part says, over what its bar says."""
-    fields = part.said()
-    own = {key: value for key, value in fields.items() if key not in ("hands", "feet", "beats")}
+    own = {key: value for key, value in part.said().items() if key not in ("hands", "feet", "beats")}
     kept = dict(said.values)
     if any(key in own for key in _SOUND_KEYS):
         for key in (*_SOUND_KEYS, "start"):
             kept.pop(key, None)
     feet = {**said.feet, **(part.feet or {})}
-    return Said({**kept, **own}, {**said.hands, **_hands(part)}, feet, said.origin)
+    return Said({**kept, **own}, {**said.hands, **hands_said(part)}, feet, said.origin)

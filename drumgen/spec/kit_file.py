@@ -111,7 +111,7 @@ def make_kit(file: KitFile, *, name: str, faulty: Iterable[Path] = ()) -> tuple[
             faults.append(_click_fault(key, click, voices, said=key.replace("-", "_") in file.model_fields_set))
     if faults:
         return None, faults
-    limits = {key: value for key, value in (file.limits.said() if file.limits else {}).items() if value is not None}
+    limits = file.limits.said() if file.limits else {}
     kit = Kit(
         name=name,
         voices=voices,

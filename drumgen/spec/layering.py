@@ -15,7 +15,7 @@ from drumgen.subdivision import subdivided
 
 if TYPE_CHECKING:
     from drumgen.meter import Meter
-    from drumgen.spec.gathering import Gathering, Where
+    from drumgen.spec.gathering import Gathering, Origin
     from drumgen.spec.phrase_file import Handed, Lead
     from drumgen.sticking import Limb
 
@@ -34,33 +34,33 @@ class Layering:
     def __init__(self, kit: Kit, overrides: Overrides, gathering: Gathering) -> None:
         self.kit, self.overrides, self.gathering = kit, overrides, gathering
 
-    def layer(self, said: Said, meter: Meter, where: Where) -> Layer | None:
+    def layer(self, said: Said, meter: Meter, origin: Origin) -> Layer | None:
         """The layer, or None where it cannot be made."""
         if said.get("sticking") is not None and said.get("rudiment") is not None:
             fault = Fault("a sticking or a rudiment", got="both", path=("rudiment",))
-            self.gathering.fault(fault, where)
+            self.gathering.fault(fault, origin)
             return None
-        sticking = self._sticking(said, where)
+        sticking = self._sticking(said, origin)
         rhythm = sticking is not None and sticking.rhythm
         names = () if rhythm else said.get("subdivision", ("sixteenths",))
-        subdivision = self.gathering.attempt(lambda: subdivided(meter, names) if names else (), (), where)
+        subdivision = self.gathering.attempt(lambda: subdivided(meter, names) if names else (), (), origin)
         if subdivision is None:
             return None
         return Layer(
             sticking=sticking,
             subdivision=subdivision,
-            hands={limb: self._hand(said, limb, where) for limb in ("R", "L")},
+            hands={limb: self._hand(said, limb, origin) for limb in ("R", "L")},
             across=said.get("across", "restart"),
             accents=_level_lines("accents", said),
             ghosts=_level_lines("ghosts", said),
-            feet=self._feet(said, where),
+            feet=self._feet(said, origin),
             grace_voice=said.get("grace_voice", "drum"),
         )
 
-    def _sticking(self, said: Said, where: Where) -> Sticking | None:
+    def _sticking(self, said: Said, origin: Origin) -> Sticking | None:
         sticking: Sticking | None = said.get("sticking")
         if said.get("rudiment") is not None:
-            found = self.gathering.attempt(lambda: rudiment_sticking(said.get("rudiment")), ("rudiment",), where)
+            found = self.gathering.attempt(lambda: rudiment_sticking(said.get("rudiment")), ("rudiment",), origin)
             if found is None:
                 return None
             sticking = found if said.get("subdivision") is None else Sticking(found.signs)
@@ -69,46 +69,46 @@ class Layering:
             return None
         lead = self.overrides.lead or said.get("lead")
         led = sticking.led_by(lead) if lead else sticking
-        return self.gathering.attempt(lambda: led.started_at(said.get("start", 1)), (), where) or led
+        return self.gathering.attempt(lambda: led.started_at(said.get("start", 1)), (), origin) or led
 
-    def _hand(self, said: Said, limb: str, where: Where) -> HandMap:
+    def _hand(self, said: Said, limb: str, origin: Origin) -> HandMap:
         hand: HandMap = said.hands.get(limb) or HandMap()
         for path, voice in hand.named:
-            self._voice(voice, ("hands", limb, *path), where, hands=True)
+            self._voice(voice, ("hands", limb, *path), origin, hands=True)
         return hand
 
-    def _feet(self, said: Said, where: Where) -> tuple[FootLine, ...]:
+    def _feet(self, said: Said, origin: Origin) -> tuple[FootLine, ...]:
         lines = []
         for voice, rule in said.feet.items():
-            limb = self._voice(voice, ("feet", voice), where, hands=False)
+            limb = self._voice(voice, ("feet", voice), origin, hands=False)
             if limb is not None and (isinstance(rule, str) or rule.wheres):
                 lines.append(FootLine(("feet", voice), voice, limb, rule))
         return tuple(lines)
 
-    def _voice(self, name: str, path: Path, where: Where, *, hands: bool) -> Limb | None:
+    def _voice(self, name: str, path: Path, origin: Origin, *, hands: bool) -> Limb | None:
         """The foot that plays a voice (R for the hands), or None with a fault where no such limb does."""
-        voice = self.gathering.attempt(lambda: self.kit.voice(name), path, where)
+        voice = self.gathering.attempt(lambda: self.kit.voice(name), path, origin)
         if voice is None:
             return None
         if hands != (voice.limb == "hands"):
             known = (v.name for v in self.kit.voices.values() if hands == (v.limb == "hands"))
             rule = f'a voice that {"hands play" if hands else "a foot plays"} in the kit "{self.kit.name}"'
             listed = "" if hands else f" ({', '.join(known) or 'none'})"
-            self.gathering.fault(Fault(rule + listed, got=f'"{name}"', path=path), where)
+            self.gathering.fault(Fault(rule + listed, got=f'"{name}"', path=path), origin)
             return None
         if voice.name != name:
             fault = Fault(f'"{name}" is played on "{voice.name}", as the kit "{self.kit.name}" has none', path=path)
-            self.gathering.remarks.append(where.placed(fault))
+            self.gathering.remarks.append(origin.placed(fault))
         return "R" if hands else FOOT_OF[voice.limb]
 
-    def parts(self, said: Said, meter: Meter, where: Where) -> tuple[Part, ...] | None:
+    def parts(self, said: Said, meter: Meter, origin: Origin) -> tuple[Part, ...] | None:
         """The parts in the order of the file, or None where one cannot be made."""
         taken: dict[int, int] = {}
         parts: list[Part] = []
         sound = True
         for index, table in enumerate(said.get("parts", ())):
             first, last = table.beats
-            inside = where.within(("parts", index))
+            inside = origin.within(("parts", index))
             if last > len(meter.beats):
                 fault = Fault(
                     f"beats from 1 to {len(meter.beats)} of {meter}", got=f'"{first}-{last}"', path=("beats",)
@@ -131,18 +131,18 @@ class Layering:
         return tuple(parts) if sound else None
 
     def _part_layer(  # the subdivision of a part is one for it, or one for each of its own beats
-        self, said: Said, own: dict[str, Any], meter: Meter, where: Where, beats: tuple[int, int]
+        self, said: Said, own: dict[str, Any], meter: Meter, origin: Origin, beats: tuple[int, int]
     ) -> Layer | None:
         names = own.get("subdivision")
-        if names is not None and len(names) == beats[1] - beats[0] + 1 > 1:
+        if names is not None and len(names) == beats[1] - beats[0] + 1:
             whole = [names[0]] * len(meter.beats)
             whole[beats[0] : beats[1] + 1] = names
             said = said._replace(values={**said.values, "subdivision": tuple(whole)})
         if said.values.get("across") == "carry":
             said = said._replace(values={**said.values, "across": "restart"})
             if own.get("across") == "carry":
-                self.gathering.fault(Fault("restart or once in a part", got='"carry"', path=("across",)), where)
-        return self.layer(said, meter, where)
+                self.gathering.fault(Fault("restart or once in a part", got='"carry"', path=("across",)), origin)
+        return self.layer(said, meter, origin)
 
 
 def _level_lines(key: str, said: Said) -> tuple[LevelLine, ...]:

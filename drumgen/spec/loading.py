@@ -93,9 +93,14 @@ def _reason(error: OSError) -> str:
     return f"cannot be read: {reason_of(error)}"
 
 
+def is_kit_file(name: str) -> bool:
+    """Whether what a kit is called is the path of a kit file, rather than a shipped kit's name."""
+    return name.lower().endswith(".toml")
+
+
 def load_kit(name: str, *, beside: FilePath | None = None, load: Load = load_bytes) -> Kit:
     """A kit by its shipped name, or by a path (from the folder ``beside``, if given), its content given by ``load``."""
-    if not name.endswith(".toml"):
+    if not is_kit_file(name):
         return shipped_kit(name)
     path = (beside / name) if beside else FilePath(name)
     return read_kit(decode(load(path), file=str(path)), name=readable(path.stem), file=str(path))
@@ -135,8 +140,8 @@ def read_phrase(  # noqa: PLR0913 - each names one thing about the reading
     except DrumgenError as error:
         at_kit = [replace(fault, path=fault.path or ("kit",)) for fault in error.faults if not fault.file]
         inside = [replace(fault, via=f"the kit of {file}" if not kit else "") for fault in error.faults if fault.file]
-        own = document.error(faults if kit else [*faults, *at_kit])
-        raise DrumgenError(*(at_kit if kit else ()), *inside, *own.faults) from None
+        own = document.told(faults if kit else [*faults, *at_kit])
+        raise DrumgenError(*(at_kit if kit else ()), *inside, *own) from None
     if any(path[:1] in (("meter",), ("kit",)) for path in paths):
         raise document.error(faults)
     resolver = Resolver(table, found, overrides or Overrides(), faulty=paths)
@@ -144,4 +149,4 @@ def read_phrase(  # noqa: PLR0913 - each names one thing about the reading
     if phrase is None or faults:
         raise document.error([*faults, *resolver.gathering.faults], given_up=resolver.given_up)
     remarks = [*resolver.gathering.remarks, *resolver.unused_places(phrase)]
-    return Loaded(replace(phrase, remarks=document.error(remarks).faults), table, document)
+    return Loaded(replace(phrase, remarks=document.told(remarks)), table, document)

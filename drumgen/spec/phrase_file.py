@@ -71,8 +71,9 @@ class Table(BaseModel):
     )
 
     def said(self) -> dict[str, Any]:
-        """What the file says: the fields that are set, by their names here."""
-        return {name: getattr(self, name) for name in self.model_fields_set}
+        """What the file says: the fields that are set and not None, by their names and in their order here."""
+        said = ((name, getattr(self, name)) for name in type(self).model_fields if name in self.model_fields_set)
+        return {name: value for name, value in said if value is not None}
 
 
 class SwingTable(Table):

@@ -28,7 +28,7 @@ def make_practice(table: PracticeTable | None) -> Practice:
     """The practice options of a phrase file. Raises DrumgenError with all their faults."""
     if table is None:
         return Practice()
-    return with_options(Practice(), {key: value for key, value in table.said().items() if value is not None})
+    return with_options(Practice(), table.said())
 
 
 def with_options(practice: Practice, said: Mapping[str, Any]) -> Practice:

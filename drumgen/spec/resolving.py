@@ -19,7 +19,7 @@ from drumgen.meter import Meter
 from drumgen.phrase import MOST_BARS, Phrase
 from drumgen.plan import arrange
 from drumgen.practice import Practice
-from drumgen.spec.gathering import FILE, Gathering, TooManyFaultsError, Where
+from drumgen.spec.gathering import FILE, Gathering, Origin, TooManyFaultsError
 from drumgen.spec.inheriting import Said, chain_of, inherit
 from drumgen.spec.layering import Layering, Overrides
 from drumgen.spec.practising import make_practice
@@ -37,6 +37,15 @@ _ENTANGLED = {(), ("meter",), ("subdivision",), ("rudiment",), ("parts",), ("lik
 """Keys of a bar whose faults leave nothing to be said of its counts and places."""
 
 
+def resolved(file: PhraseFile, kit: Kit, *, name: str, overrides: Overrides | None = None) -> Phrase:
+    """The phrase that a file which was made here means on a kit. Raises DrumgenError with all its faults, unplaced."""
+    resolver = Resolver(file, kit, overrides or Overrides())
+    phrase = resolver.phrase(name)
+    if phrase is None:
+        raise DrumgenError(*resolver.gathering.faults)
+    return phrase
+
+
 class Resolver:
     """One phrase file while it is resolved; faults and remarks are gathered."""
 
@@ -50,7 +59,7 @@ class Resolver:
                 self.faulty.setdefault(path[1] if path[1:] else "", set()).add(path[2:3])
         self.gathering = Gathering()
         self.layering = Layering(kit, overrides, self.gathering)
-        self.wheres: dict[str, Where] = {}
+        self.origins: dict[str, Origin] = {}
         self.unsound: set[str] = set()
         self.given_up = False
         self.meter = file.meter or FOUR_FOUR
@@ -88,7 +97,7 @@ class Resolver:
             tempo=self.tempo,
             bars=whole,
             order=order,
-            dynamics=Dynamics(**(_said(file.dynamics) if file.dynamics else {})),
+            dynamics=Dynamics(**(file.dynamics.said() if file.dynamics else {})),
             practice=practice or Practice(),
             note=file.note or "",
         )
@@ -110,7 +119,7 @@ class Resolver:
             except DrumgenError as error:
                 for fault in error.faults:
                     if fault.path or name not in self.unsound:
-                        self.gathering.fault(fault, self.wheres[name])
+                        self.gathering.fault(fault, self.origins[name])
 
     def unused_places(self, phrase: Phrase) -> list[Fault]:
         """Remarks on written places on which, in every playing of their bar, the limb they speak of plays nothing."""
@@ -120,7 +129,7 @@ class Resolver:
         for name, unused in unused_places(played).items():
             for path, where in sorted(unused, key=lambda each: (str(each[0]), each[1].span)):
                 fault = Fault(f'nothing is played on "{where}", so it changes nothing', path=path)
-                remarks.append(self.wheres[name].placed(fault))
+                remarks.append(self.origins[name].placed(fault))
         return remarks
 
     # -- the order of the bars
@@ -165,15 +174,15 @@ class Resolver:
             return None
         before = len(self.gathering.faults)
         said = inherit(self.file, chain)
-        where = self.wheres[name] = Where(name, said.origin)
+        origin = self.origins[name] = Origin(name, said.origin)
         meter = said.get("meter", self.meter)
-        layer = self.layering.layer(said, meter, where)
-        parts = self.layering.parts(said, meter, where)
-        landing = self._landing(said, where)
-        feel = self._feel(said, meter, where)
+        layer = self.layering.layer(said, meter, origin)
+        parts = self.layering.parts(said, meter, origin)
+        landing = self._landing(said, origin)
+        feel = self._feel(said, meter, origin)
         tempo: Tempo | None = said.get("tempo")
         if tempo is not None:
-            self.gathering.attempt(lambda: tempo.quarters(meter), ("tempo",), where)
+            self.gathering.attempt(lambda: tempo.quarters(meter), ("tempo",), origin)
         if layer is None or parts is None or feel is None:
             return None
         if faulty or len(self.gathering.faults) > before:
@@ -193,11 +202,11 @@ class Resolver:
             note=said.get("note", ""),
         )
 
-    def _landing(self, said: Said, where: Where) -> tuple[str, ...]:
+    def _landing(self, said: Said, origin: Origin) -> tuple[str, ...]:
         written = said.get("landing", self.file.landing)
         if written is None:
             return tuple(name for name in DEFAULT_LANDING if name in self.kit.voices or name in self.kit.instead)
-        at = where if said.get("landing") is not None else FILE
+        at = origin if said.get("landing") is not None else FILE
         limbs: list[str] = []
         for index, name in enumerate(written):
             voice = self.gathering.attempt(partial(self.kit.voice, name), ("landing", index), at)
@@ -208,19 +217,15 @@ class Resolver:
             self.gathering.fault(Fault(rule, got=", ".join(written), path=("landing",)), at)
         return tuple(written)
 
-    def _feel(self, said: Said, meter: Meter, where: Where) -> Feel | None:
+    def _feel(self, said: Said, meter: Meter, origin: Origin) -> Feel | None:
         own: FeelTable | None = said.get("feel")
         tables = [table for table in (self.file.feel, own) if table is not None]
         values: dict[str, Any] = {}
         for table in tables:
-            values.update(_said(table))
+            values.update(table.said())
         swing = values.pop("swing", None)
         if swing is None:
             return Feel(**values)
         feel = Feel(swing=Swing(swing.of, *swing.ratio), **values)
-        at = where if own is not None and own.swing is not None else Where("", {}, user=where.bar)
+        at = origin if own is not None and own.swing is not None else Origin("", {}, user=origin.bar)
         return feel if self.gathering.attempt(lambda: swung_pairs(feel.swing, meter), (), at) is not None else None
-
-
-def _said(table: Any) -> dict[str, Any]:  # noqa: ANN401 - any table
-    return {key: value for key, value in table.said().items() if value is not None}

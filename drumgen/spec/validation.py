@@ -31,16 +31,12 @@ _KINDS = {
     "string_type": "a text in quotes",
     "string_unicode": "a text whose letters this system can tell (PYTHONUTF8=1 lets Python read UTF-8)",
     "int_type": "a whole number",
-    "int_from_float": "a whole number",
     "float_type": "a number",
     "bool_type": "true or false",
     "tuple_type": "a list",
-    "list_type": "a list",
     "dict_type": "a table",
     "model_type": "a table",
-    "model_attributes_type": "a table",
     "finite_number": "a finite number",
-    "int_parsing_size": "a whole number of usual size",
     "string_too_short": "a text that is not empty",
     "string_pattern_mismatch": 'a place on the staff from C3 to G6, such as "C5"',
 }
@@ -91,6 +87,14 @@ def validated(
         except ValidationError as error:  # a key that must be there was faulty
             problems = error.errors(include_url=False)
     return None, faults
+
+
+def valid(model: type[Model], table: dict[str, Any]) -> Model:
+    """The model of a table. Raises DrumgenError with all faults of the table."""
+    found, faults = validated(model, table)
+    if found is None or faults:
+        raise DrumgenError(*faults)
+    return found
 
 
 def _prune(table: Any, path: Path, *, missing: bool) -> None:  # noqa: ANN401 - tables and lists of any kind

@@ -117,10 +117,9 @@ def _entries(table: Table, *, without: tuple[str, ...] = (), order: tuple[str, .
 
 def _said(table: Table, *, without: tuple[str, ...] = (), order: tuple[str, ...] = KEY_ORDER) -> dict[str, Plain]:
     """What a table says, as plain values by the keys of a file, in the order they are written."""
-    fields = type(table).model_fields
-    ordered = sorted(fields, key=lambda name: order.index(name) if name in order else len(order))
-    values = ((name, getattr(table, name)) for name in ordered if name not in without)
-    return {fields[name].alias or name: _plain(name, value) for name, value in values if value is not None}
+    fields, said = type(table).model_fields, table.said()
+    ordered = sorted(said, key=lambda name: order.index(name) if name in order else len(order))
+    return {fields[name].alias or name: _plain(name, said[name]) for name in ordered if name not in without}
 
 
 def _plain(name: str, value: Any) -> Plain:  # noqa: ANN401 - any value of a file

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from drumgen.errors import DrumgenError
 from drumgen.layout import lay_out_fresh
-from drumgen.spec.layering import Overrides
 from drumgen.spec.loading import load_kit
 from drumgen.spec.phrase_file import PhraseFile
-from drumgen.spec.resolving import Resolver
-from drumgen.spec.validation import validated
+from drumgen.spec.resolving import resolved
+from drumgen.spec.validation import valid
 
 if TYPE_CHECKING:
     from drumgen.counts import Slot
@@ -35,16 +33,5 @@ class Draft(NamedTuple):
 
 def draft(table: dict[str, Any], kit: Kit | None = None) -> Draft:
     """The phrase of a table as a phrase file says it, on a kit (unsaid: the pad). Raises DrumgenError."""
-    file, faults = validated(PhraseFile, table)
-    if file is None or faults:
-        raise DrumgenError(*faults)
-    return Draft(file, resolved(file, kit or load_kit(PAD)))
-
-
-def resolved(file: PhraseFile, kit: Kit) -> Phrase:
-    """The phrase of a file on a kit. Raises DrumgenError with all its faults."""
-    resolver = Resolver(file, kit, Overrides())
-    phrase = resolver.phrase("lesson")
-    if phrase is None:
-        raise DrumgenError(*resolver.gathering.faults)
-    return phrase
+    file = valid(PhraseFile, table)
+    return Draft(file, resolved(file, kit or load_kit(PAD), name="lesson"))

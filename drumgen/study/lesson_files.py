@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from drumgen.errors import DrumgenError
 from drumgen.spec.book_file import BookFile
 from drumgen.spec.book_loading import BOOK_NAME
-from drumgen.spec.validation import validated
+from drumgen.spec.validation import valid
 from drumgen.spec.writing import render_book_file, render_phrase_file
 
 if TYPE_CHECKING:
@@ -30,10 +29,7 @@ def _book(lesson: Lesson, names: list[str]) -> BookFile:
         "make": ["midi", "ladder", "sheet"],
         "phrases": entries,
     }
-    file, faults = validated(BookFile, table)
-    if file is None or faults:
-        raise DrumgenError(*faults)
-    return file
+    return valid(BookFile, table)
 
 
 def _entry(name: str, exercise: Exercise) -> dict[str, Any]:

@@ -19,7 +19,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 
-from drumgen.render import SUFFIXES
+from drumgen.file_names import SUFFIXES
 
 PHRASE = (
     'title = "Sluice {}"\nphrase = ["a x2"]\n[bars.a]\nsticking = "RLRR LRLL"\nhands.R = "hihat"\nfeet.kick = "1 3"\n'

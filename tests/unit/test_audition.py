@@ -69,9 +69,35 @@ def test_the_page_holds_every_stroke_as_a_flac_file() -> None:
             assert 0 < gain <= 1
 
 
+def test_the_page_plays_each_stroke_as_loud_in_each_ear_as_its_clip_says() -> None:
+    """A tone to the left: what is in the page is what ``make_clips`` made."""
+    font = Font((Recording(sine(441, 0.2), "tone"),), ((Region(((17, -250), INSTANT_ATTACK), 0),),))
+    sound = choose_sound(read_soundfont(write_font(font), name="left.sf2"))
+    table = data_of(render_page(phrase(SLIP), sound=sound).text)["sound"]
+    strokes = [(int(key), int(force)) for _, key, force in map(str.split, table["uses"])]
+    made = make_clips(sound, strokes)
+    assert len(table["clips"]) == len(made.clips) > 0
+    for key, force in strokes:
+        number, gain = table["uses"][f"0 {key} {force}"]
+        clip, use = table["clips"][number], made.uses[key, force]
+        assert clip.keys() == {"flac", "left", "right"}
+        assert base64.b64decode(clip["flac"]) == made.clips[use.clip].flac
+        ears = made.clips[use.clip].left, made.clips[use.clip].right
+        assert (clip["left"], clip["right"], gain) == pytest.approx((*ears, use.gain), abs=1e-5)
+    assert any(each.left > 1.1 * each.right for each in made.clips)
+
+
 def test_the_same_phrases_give_the_same_text() -> None:
     one, other = (render_page([phrase(SLIP), phrase(SLIP)], title="Both").text for _ in range(2))
     assert one == other
+
+
+def test_a_page_begins_with_its_note_only_where_it_has_one() -> None:
+    page = render_page(phrase(SLIP)).text
+    assert '<section class="front">' not in page
+    assert "note-line" not in page.partition("</head>")[2].partition("<script")[0]
+    front = render_page(phrase(SLIP), note="Let it slip.").text.partition('<section class="front">')[2]
+    assert front.partition("</section>")[0].count('<p class="note-line">Let it slip.</p>') == 1
 
 
 def test_practice_options_and_what_is_shown_go_into_the_page() -> None:
@@ -186,8 +212,11 @@ def test_each_phrase_sounds_on_the_kit_of_the_font_that_its_own_asks_for(tmp_pat
 def test_a_kit_with_voices_in_free_places_has_its_legend_on_the_page(tmp_path: Path) -> None:
     (tmp_path / "brushes.toml").write_text(BRUSHES.replace("hihat", "biscuit-tin"))
     text = SLIP.replace("title", 'kit = "brushes.toml"\ntitle').replace("hihat", "biscuit-tin")
-    strips = phrase_strips(phrase(text, beside=tmp_path))
+    tinny = phrase(text, beside=tmp_path)
+    strips = phrase_strips(tinny)
     assert len(strips.legend) == 1
+    assert f'<div class="legend-row">{strips.legend[0]}</div>' in render_page([phrase(SLIP), tinny]).text
+    assert "legend-row" not in render_page(phrase(SLIP)).text.partition("<main")[2]
     assert "biscuit-tin" in strips.legend[0]
     assert "data-bars" not in strips.legend[0]
 

@@ -17,6 +17,8 @@ from drumgen.errors import DrumgenError, Fault
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from drumgen.phrase import Phrase
+
 QUIET = 'together = []\nmake = ["midi"]\n'
 IN_ORDER = '[[phrases]]\nfile = "{}.toml"\n[[phrases]]\nfile = "{}.toml"\n'
 
@@ -291,6 +293,19 @@ def test_what_a_page_cannot_hold_is_left_out_of_it(course: Path, out: Path) -> N
     assert "page.html" in found.made
     assert b"Three" in contents(out)["page.html"]
     assert b"Sluice tide" not in contents(out)["page.html"]
+
+
+def test_a_phrase_is_measured_once_for_the_page(course: Path, out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    measured: list[str] = []
+
+    def counted(phrase: Phrase) -> float:
+        measured.append(phrase.title)
+        return 0.1
+
+    monkeypatch.setattr("drumgen.audition.page_hours", counted)
+    (course / "book.toml").write_text('make = []\ntogether = ["page"]\n')
+    assert bound(course, out).made == ["page.html"]
+    assert measured == ["One", "Two", "Three"]
 
 
 @pytest.mark.parametrize(

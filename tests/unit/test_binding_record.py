@@ -83,9 +83,9 @@ def test_a_run_that_breaks_off_keeps_what_it_placed(tmp_path: Path) -> None:
     def break_off() -> None:
         with held(tmp_path) as record:
             placed(record, "a", b"one")
-            raise KeyboardInterrupt
+            raise KeyboardInterrupt("in the middle of it")
 
-    with pytest.raises(KeyboardInterrupt):
+    with pytest.raises(KeyboardInterrupt, match=r"^in the middle of it$"):
         break_off()
     with held(tmp_path) as record:
         assert record.is_whole("a")

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from book_room import phrase_text, write_phrases
 
-from drumgen.binding.sources import digest, practice_for, read_source
+from drumgen.binding.practising import practice_for
+from drumgen.binding.sources import read_source
 from drumgen.book import Entry
 from drumgen.errors import DrumgenError, Fault
 from drumgen.practice import Practice
@@ -115,9 +116,3 @@ def test_what_is_looked_at_before_a_phrase_is_read(tmp_path: Path, table: str, t
     (tmp_path / "a.toml").write_text(table)
     source = read_source(Entry(1, str(tmp_path / "a.toml")))
     assert (source.title, source.note, source.laddered) == (title, note, False)
-
-
-def test_a_fingerprint_tells_parts_apart() -> None:
-    values = [("ab", "c"), ("a", "bc"), ("abc",), ("abc", ""), (b"ab", "c\udcff"), ("ab", "C")]
-    assert len({digest(*parts) for parts in values}) == len(values)
-    assert digest("ab", "c") == digest(b"ab", "c")

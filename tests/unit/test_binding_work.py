@@ -15,8 +15,9 @@ from book_room import LADDERED, bound, contents, phrase_text, write_phrases
 from needs import missing
 
 from drumgen.binding import making, work
+from drumgen.binding.fingerprints import fingerprint_of_soundfont
 from drumgen.binding.jobs import Manner, jobs_of
-from drumgen.binding.making import font_print, make_output
+from drumgen.binding.making import make_output
 from drumgen.errors import DrumgenError
 from drumgen.spec.book_loading import load_book
 
@@ -159,7 +160,7 @@ def test_a_process_that_is_ended_from_outside(course: Path, tmp_path: Path, monk
 def job_of(course: Path, name: str, manner: Manner | None = None) -> Job:
     from drumgen.audio.soundfont import built_in_soundfont
 
-    usual = Manner("flac", font=font_print(str(built_in_soundfont())))
+    usual = Manner("flac", font=fingerprint_of_soundfont(str(built_in_soundfont())))
     return next(job for job in jobs_of(load_book(course), manner or usual).jobs if job.name == name)
 
 

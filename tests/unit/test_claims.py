@@ -16,7 +16,7 @@ from drumgen.audio.ringing import fade_curve
 from drumgen.audio.shots import Shots, choose_sound
 from drumgen.audio.soundfont import built_in_soundfont, open_soundfont
 from drumgen.audio.strikes import Bar, Strike, place_bars
-from drumgen.cli import boundary, phrases
+from drumgen.cli import boundary, practising
 from drumgen.spec.loading import load_kit
 from drumgen.study.concerns import crossed
 from drumgen.trade.limits import FOOT_PAIR, FOOT_REPEATED, HAND_REBOUND, HAND_REPEATED
@@ -216,7 +216,7 @@ def test_what_a_new_file_cannot_say(option: tuple[str, ...], said: str) -> None:
 
 
 VALUES = {"mute": "snare", "times": "2", "count_in": "1", "click_level": "90", "answer": "2"}
-UNUSED = [key for key in phrases.PRACTICE_OPTIONS if key != "bars"]
+UNUSED = [key for key in practising.PRACTICE_OPTIONS if key != "bars"]
 
 
 @pytest.mark.parametrize("key", ["lead", "plain", *UNUSED])

@@ -17,9 +17,10 @@ from needs import need_letters
 from smf_music import onsets
 from smf_reader import read_smf
 
-from drumgen import render
+from drumgen import saving
 from drumgen.errors import DrumgenError
-from drumgen.render import file_name, save_together, writer_of
+from drumgen.file_names import file_name
+from drumgen.saving import save_together, writer_of
 
 OLD = b"an old file"
 
@@ -281,6 +282,13 @@ def test_a_full_disk_is_said_by_the_command(monkeypatch: pytest.MonkeyPatch) -> 
     assert refused("render", "pier.toml", "-o", "a.mid").endswith("cannot be written: no space left on device\n")
 
 
+@pytest.mark.parametrize("suffix", [".html", ".svg"])
+def test_a_suffix_alone_minds_no_folder_of_another_name(suffix: str) -> None:
+    Path(f"page{suffix}").mkdir()
+    assert run_here(["render", "pier.toml", "-o", suffix])[0] == 0
+    assert names() == [f"pier{suffix}"]
+
+
 @pytest.mark.parametrize("error", [KeyboardInterrupt(), MemoryError(), ValueError("a bug")], ids=repr)
 def test_whatever_else_goes_wrong_leaves_the_old_file(error: BaseException) -> None:
     def breaking(out: BinaryIO) -> None:
@@ -288,8 +296,9 @@ def test_whatever_else_goes_wrong_leaves_the_old_file(error: BaseException) -> N
         raise error
 
     Path("one.mid").write_bytes(OLD)
-    with pytest.raises(type(error)):
+    with pytest.raises(type(error)) as caught:
         save_together({Path("one.mid"): breaking})
+    assert caught.value is error
     assert names() == ["one.mid"]
     assert Path("one.mid").read_bytes() == OLD
 
@@ -298,9 +307,9 @@ def test_the_last_of_several_that_cannot_be_put_in_place(monkeypatch: pytest.Mon
     def failing(_temporary: Path, _path: Path) -> None:
         raise OSError(errno.EXDEV, os.strerror(errno.EXDEV))
 
-    monkeypatch.setattr(render, "_put_in_place", failing)
+    monkeypatch.setattr(saving, "_put_in_place", failing)
     Path("one.mid").write_bytes(OLD)
-    with pytest.raises(DrumgenError):
+    with pytest.raises(DrumgenError, match=r"^one\.mid: cannot be written: "):
         save_together({Path("one.mid"): writer_of(b"new")})
     assert names() == ["one.mid"]
 
@@ -308,7 +317,7 @@ def test_the_last_of_several_that_cannot_be_put_in_place(monkeypatch: pytest.Mon
 SLOW = """
 import sys, time
 from pathlib import Path
-from drumgen.render import save_together
+from drumgen.saving import save_together
 
 def slow(out):
     for _ in range(20):

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import io
+import re
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
@@ -217,3 +218,25 @@ def test_a_document_is_what_its_name_says_and_has_no_title_but_its_phrases(suffi
     assert (b"score-partwise" in pages[0]) == (suffix == ".musicxml")
     if suffix in (".svg", ".html", ".musicxml"):
         assert b"Weir" in pages[0]
+
+
+TITLE = {".svg": rb"<title[^>]*>([^<]*)<", ".html": rb"<title>([^<]*)<", ".pdf": rb"/Title \(([^)]*)\)"}
+
+
+@pytest.mark.parametrize(("suffix", "several"), [(".svg", b"Weir"), (".html", b"Weir and 1 more"), (".pdf", b"Weir")])
+def test_a_document_without_a_title_of_its_own_has_that_of_its_phrases(suffix: str, several: bytes) -> None:
+    one = phrase('title = "Weir"\n' + GROOVE.format(tempo=90, bars=1).replace("x1", "x2"))
+
+    def titles(number: int, **over: Any) -> list[bytes]:  # noqa: ANN401 - as it takes them
+        practice = [Practice()] * number
+        pages, _ = compose_document([one] * number, suffix, settings=Settings(), practice=practice, **over)
+        return re.findall(TITLE[suffix], pages[0])
+
+    assert (titles(1), titles(2), titles(2, title="Spring")) == ([b"Weir"], [several], [b"Spring"])
+
+
+def test_nothing_is_printed_over_a_sheet_unless_it_is_said() -> None:
+    one = phrase('title = "Weir"\n' + GROOVE.format(tempo=90, bars=1))
+    pages, _ = compose_document([one], ".svg", settings=Settings(), practice=[Practice()])
+    words = [word for word in re.findall(rb"<text[^>]*>([^<]*)</text>", pages[0]) if len(word) > 1]
+    assert words == [b"Weir", b" = 90", b"Kit: General MIDI", b"1 of 1"]

@@ -20,7 +20,7 @@ from needs import need_letters
 from drumgen.binding.jobs import Manner, output_name
 from drumgen.book import Entry
 from drumgen.cli import phrases
-from drumgen.render import LONGEST_NAME_BYTES, SUFFIXES, file_name
+from drumgen.file_names import LONGEST_NAME_BYTES, SUFFIXES, file_name
 from drumgen.spec.loading import kits_folder
 
 REFUSED = re.compile(r'[<>:"/\\|?*\x00-\x1f]')
@@ -205,6 +205,63 @@ def test_a_title_that_is_no_text() -> None:
     code, _, errors = run_here(["transcribe", "pier.mid", "--title", title, "-o", "t.toml"])
     assert (code, errors) == (2, f'title: expected {TEXT}, got "\ufffdtude"\n')
     assert names() == ["pier.mid", "pier.toml"]
+
+
+# -- a kit of one's own, in files that are written elsewhere
+
+OWN_KIT = ("--kit", "kits/own.toml")
+
+
+@pytest.mark.parametrize("through_a_link", [False, True])
+@pytest.mark.parametrize(
+    "typed",
+    [
+        ("new", "RL", *OWN_KIT, "-o", "deep/a.toml"),
+        ("vary", "RLRR", *OWN_KIT, "-k", "1", "-o", "deep"),
+        ("vary", "pier.toml", *OWN_KIT, "-k", "1", "-o", "deep"),
+        ("vary", "course/own.toml", "-k", "1", "-o", "deep"),
+        ("transcribe", "pier.mid", *OWN_KIT, "-o", "deep/a.toml"),
+        ("lesson", "RL", *OWN_KIT, "--minutes", "5", "--files-only", "-o", "deep"),
+    ],
+)
+def test_a_written_file_finds_a_kit_of_ones_own(typed: tuple[str, ...], *, through_a_link: bool) -> None:
+    for folder in ("kits", "course", "elsewhere/far/away"):
+        Path(folder).mkdir(parents=True)
+    Path("kits/own.toml").write_bytes((kits_folder() / "four-piece.toml").read_bytes())
+    Path("pier.toml").write_text(PIER, encoding="utf-8")
+    Path("course/own.toml").write_text(f'kit = "../kits/own.toml"\n{PIER}', encoding="utf-8")
+    done("render", "pier.toml", "-o", "pier.mid")
+    if through_a_link:
+        Path("deep").symlink_to("elsewhere/far/away", target_is_directory=True)
+    else:
+        Path("deep").mkdir()
+    done(*typed)
+    written = [path for path in Path("deep").iterdir() if path.name != "book.toml"]
+    assert written
+    for path in written:
+        assert "practice-pad" in path.read_text(encoding="utf-8") or "own.toml" in path.read_text(encoding="utf-8")
+        done("render", str(path), "-o", "again.mid")
+
+
+def test_a_kit_file_in_capitals_is_found_by_every_command() -> None:
+    Path("SHED.TOML").write_bytes((kits_folder() / "four-piece.toml").read_bytes())
+    Path("course").mkdir()
+    Path("course/pier.toml").write_text(f'kit = "../SHED.TOML"\n{PIER}', encoding="utf-8")
+    done("book", "course", "-o", "out")
+    done("new", "RL", "--kit", "SHED.TOML", "-o", "course/a.toml")
+    done("vary", "course/pier.toml", "-k", "1", "-o", "others")
+    for path in ("course/a.toml", *map(str, Path("others").iterdir())):
+        done("check", path)
+
+
+@pytest.mark.parametrize("command", [("new", "RL"), ("transcribe", "pier.mid"), ("vary", "RLRR", "-k", "1")])
+def test_a_kit_typed_whole_stays_as_it_is_typed(command: tuple[str, ...]) -> None:
+    kit = (kits_folder() / "four-piece.toml").resolve().as_posix()
+    Path("pier.toml").write_text(PIER, encoding="utf-8")
+    Path("deep").mkdir()
+    done("render", "pier.toml", "-o", "pier.mid")
+    done(*command, "--kit", kit, "-o", "deep" if command[0] == "vary" else "deep/a.toml")
+    assert f'"{kit}"' in next(Path("deep").iterdir()).read_text(encoding="utf-8")
 
 
 # -- a system whose names are plain ASCII

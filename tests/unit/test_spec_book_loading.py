@@ -10,7 +10,7 @@ from needs import need_letters
 
 from drumgen.book import Book, Entry
 from drumgen.errors import DrumgenError
-from drumgen.spec.book_loading import load_book
+from drumgen.spec.book_loading import load_book, phrase_names
 from drumgen.tempo import Tempo
 
 if TYPE_CHECKING:
@@ -97,6 +97,21 @@ def test_a_folder_is_its_phrase_files_in_the_order_of_their_names(tmp_path: Path
     assert (book.title, book.entries[0].make) == ("weir", ("midi", "play-along", "sheet"))
 
 
+def test_a_folder_of_phrases_is_listed_without_reading_them_whole(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A book reads each of its phrases once, when its turn comes: where the bars stand in a file does not matter."""
+    texts = {"a": PHRASE, "b": f'title = "Weir"\n\n{PHRASE}', "c": '[bars.a]\nsticking = "RL"\n'}
+    for name, text in texts.items():
+        (tmp_path / f"{name}.toml").write_text(text)
+
+    def forbidden(text: str, *, file: str) -> object:
+        raise AssertionError(file, text)
+
+    monkeypatch.setattr("drumgen.spec.book_loading.read_document", forbidden)
+    assert phrase_names(tmp_path) == ["a.toml", "b.toml", "c.toml"]
+
+
 def test_a_book_file_without_phrases_speaks_of_its_folder(tmp_path: Path) -> None:
     (tmp_path / "a.toml").write_text(PHRASE)
     (tmp_path / "book.toml").write_text('make = ["sheet"]\n')
@@ -105,6 +120,15 @@ def test_a_book_file_without_phrases_speaks_of_its_folder(tmp_path: Path) -> Non
         (str(tmp_path / "a.toml"), ("sheet",), False)
     ]
     assert book.title == tmp_path.name
+
+
+def test_a_book_file_of_another_name_is_no_phrase_of_its_own_folder(tmp_path: Path) -> None:
+    (tmp_path / "a.toml").write_text(PHRASE)
+    (tmp_path / "term.toml").write_text('title = "Spring term"\n')
+    book = load_book(tmp_path / "term.toml")
+    assert (book.title, [entry.file for entry in book.entries]) == ("Spring term", [str(tmp_path / "a.toml")])
+    (tmp_path / "a.toml").unlink()
+    assert refused(tmp_path / "term.toml") == f"{tmp_path}: expected phrase files (.toml) in this folder, got none"
 
 
 def test_a_book_file_of_another_name_gives_the_title(tmp_path: Path) -> None:

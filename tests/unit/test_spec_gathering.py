@@ -3,28 +3,28 @@
 from drum_room import said
 
 from drumgen.errors import DrumgenError, Fault
-from drumgen.spec.gathering import FILE, Gathering, Where, merged
+from drumgen.spec.gathering import FILE, Gathering, Origin, merged
 
-WHERE = Where("b", {("accents",): "a", ("hands", "R"): "c", ("sticking",): "a"})
+ORIGIN = Origin("b", {("accents",): "a", ("hands", "R"): "c", ("sticking",): "a"})
 
 
 def test_a_fault_of_the_file_as_a_whole() -> None:
     assert FILE.placed(Fault("x", path=("tempo",))) == Fault("x", path=("tempo",))
-    assert str(Where("", {}, user="b").placed(Fault("x", path=("feel",)))) == "feel: x [used by bars.b]"
+    assert str(Origin("", {}, user="b").placed(Fault("x", path=("feel",)))) == "feel: x [used by bars.b]"
 
 
 def test_a_fault_of_a_bars_own_and_of_inherited_values() -> None:
-    assert str(WHERE.placed(Fault("x", path=("ghosts",)))) == "bars.b.ghosts: x"
-    assert str(WHERE.placed(Fault("x", path=("accents", "L")))) == "bars.a.accents.L: x [used by bars.b]"
-    assert str(WHERE.placed(Fault("x", path=("hands", "R", "main")))) == "bars.c.hands.R.main: x [used by bars.b]"
-    assert str(WHERE.placed(Fault("x", path=("sticking",)))) == "bars.a.sticking: x [used by bars.b]"
-    assert str(Where("b", {}).placed(Fault("x", path=("sticking",)))) == "bars.b.sticking: x"
-    of_rudiment = Where("b", {("rudiment",): "a"})
+    assert str(ORIGIN.placed(Fault("x", path=("ghosts",)))) == "bars.b.ghosts: x"
+    assert str(ORIGIN.placed(Fault("x", path=("accents", "L")))) == "bars.a.accents.L: x [used by bars.b]"
+    assert str(ORIGIN.placed(Fault("x", path=("hands", "R", "main")))) == "bars.c.hands.R.main: x [used by bars.b]"
+    assert str(ORIGIN.placed(Fault("x", path=("sticking",)))) == "bars.a.sticking: x [used by bars.b]"
+    assert str(Origin("b", {}).placed(Fault("x", path=("sticking",)))) == "bars.b.sticking: x"
+    of_rudiment = Origin("b", {("rudiment",): "a"})
     assert str(of_rudiment.placed(Fault("x", path=("sticking",)))) == "bars.a.sticking: x [used by bars.b]"
 
 
 def test_a_fault_further_inside() -> None:
-    assert str(WHERE.within(("parts", 0)).placed(Fault("x", path=("beats",)))) == "bars.b.parts[1].beats: x"
+    assert str(ORIGIN.within(("parts", 0)).placed(Fault("x", path=("beats",)))) == "bars.b.parts[1].beats: x"
 
 
 def test_what_is_attempted_is_given_or_noted() -> None:
@@ -34,7 +34,7 @@ def test_what_is_attempted_is_given_or_noted() -> None:
         raise DrumgenError(Fault("one", path=("R",)), Fault("two"))
 
     assert gathering.attempt(lambda: 3) == 3
-    assert gathering.attempt(refuse, ("hands",), Where("b", {})) is None
+    assert gathering.attempt(refuse, ("hands",), Origin("b", {})) is None
     assert [str(fault) for fault in gathering.faults] == ["bars.b.hands.R: one", "bars.b.hands: two"]
     gathering.fault(Fault("three"))
     assert str(gathering.faults[-1]) == "three"

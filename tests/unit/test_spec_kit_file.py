@@ -125,3 +125,10 @@ def test_what_is_no_place(value: object, got: str) -> None:
     assert said(lambda: read_place(value)) == (
         f"expected two numbers of centimetres from -500 to 500, such as [-45, 50], got {got}"
     )
+
+
+def test_faults_of_one_line_come_in_the_order_of_the_keys() -> None:
+    rim = 'rim = { pedal = 3, width = 40, note = 3, instead = "snare", kind = "metal", notehead = "x", velocity = 3 }'
+    clicks = "snare = { note = 38 }\nclick = { note = 37 }\nclick-accent = { note = 37 }"
+    found = [line.split(": ")[1] for line in lines(f"[voices]\n{clicks}\n{rim}\n")]
+    assert found == [f"voices.rim.{key}" for key in ("note", "kind", "width", "notehead", "velocity", "pedal")]

@@ -20,9 +20,20 @@ def test_what_is_said_and_what_is_not() -> None:
     assert table.tempo is None
 
 
+def test_what_is_said_comes_in_the_order_of_the_keys_whatever_the_order_of_the_file() -> None:
+    keys = {"sticking": '"RL"', "lead": '"R"', "start": "1", "across": '"once"', "role": '"fill"', "note": '"x"'}
+    written = [f"{key} = {value}" for key, value in keys.items()]
+    for lines in (written, written[::-1]):
+        assert list(loaded(one_bar("\n".join(lines))).file.bars["a"].said()) == list(keys)
+
+
+def test_none_is_not_said() -> None:
+    assert BarTable.model_validate({"role": None, "note": "here"}).said() == {"note": "here"}
+
+
 def test_it_cannot_be_changed() -> None:
     table = loaded(one_bar('role = "fill"')).file.bars["a"]
-    with pytest.raises(ValidationError):
+    with pytest.raises(ValidationError, match=r"\brole\n +Instance is frozen\b"):
         table.role = "groove"
     assert isinstance(table, BarTable)
 

@@ -5,6 +5,7 @@ Source: JSON Schema 2020-12 (its keywords and its names of types, from memory).
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Annotated, Any
 
 import pytest
@@ -13,7 +14,8 @@ from pydantic import TypeAdapter, ValidationError
 from drumgen.levels import MARKS
 from drumgen.spec.book_file import BookFile, EntryTable
 from drumgen.spec.kit_file import KitFile, LimitsTable, VoiceTable
-from drumgen.spec.phrase_file import BarTable, HandsTable, PhraseFile, PracticeTable
+from drumgen.spec.phrase_file import BarTable, DynamicsTable, FeelTable, HandsTable, PhraseFile, PracticeTable
+from drumgen.spec.validation import validated
 from drumgen.subdivision import SUBDIVISIONS
 
 if TYPE_CHECKING:
@@ -58,8 +60,42 @@ def test_what_is_told_of_a_key_is_a_sentence_of_its_own(file: type[BaseModel]) -
     told = [schema["description"] for schema in schemas(file.model_json_schema()) if "description" in schema]
     assert len(told) > 5
     for words in told:
-        assert words[0].isupper() or not words[0].isalpha()
+        assert re.match(r"[A-Z][a-z]*\b|\W", words), words
         assert words.upper() != words
+
+
+TABLES_THAT_TELL = {"PracticeTable", "DynamicsTable"}
+"""The keys of the first are the options of the command line, whose help tells them; of the second, the levels."""
+SAY_ALL_BY_NAME = {
+    *("PhraseFile.title", "PhraseFile.handed", "PhraseFile.feel", "PhraseFile.dynamics", "PhraseFile.practice"),
+    *("PhraseFile.bars", "BarTable.role", "BarTable.note", "BarTable.handed", "BarTable.landing", "BarTable.feel"),
+    *("BarTable.parts", "KitFile.title", "KitFile.limits", "KitFile.voices", "VoiceTable.notehead"),
+    *("BookFile.title", "FeelTable.swing"),
+    *(f"{table}.{key}" for table in ("BarTable", "PartTable") for key in ("subdivision", "hands", "grace_voice")),
+    *(f"{book}.{key}" for book in ("BookFile", "EntryTable") for key in ("handed", "times", "count-in", "click")),
+    "EntryTable.tempo",
+}
+"""Keys that are told by their tables, by their choices or by the same key of another table."""
+
+
+def told_keys(file: type[BaseModel]) -> Iterator[tuple[str, str, bool]]:
+    """Every key of a file's tables: its table, its name, and whether anything is told of it."""
+    schema = file.model_json_schema()
+    for table in (schema, *schema["$defs"].values()):
+        for key, own in table.get("properties", {}).items():
+            yield table["title"], key, any("description" in each for each in schemas(own))
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_an_editor_tells_of_every_key_what_it_means(file: type[BaseModel]) -> None:
+    untold = {f"{table}.{key}" for table, key, told in told_keys(file) if not told and table not in TABLES_THAT_TELL}
+    assert not untold - SAY_ALL_BY_NAME
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_every_table_is_told(file: type[BaseModel]) -> None:
+    schema = file.model_json_schema()
+    assert all(table["description"] for table in (schema, *schema["$defs"].values()))
 
 
 FIELDS = [(table, name) for table in TABLES for name in table.model_fields]
@@ -97,7 +133,7 @@ def test_a_hands_rules_are_those_that_are_read() -> None:
     rules = next(way["properties"] for way in alternatives(HandsTable, "R") if "properties" in way)
     assert list(rules) == ["main", "accent", "ghost", "around", "every"]
     assert checked(HandsTable, "R", {"around": ["snare", "ride"], "every": "beat"}) is not None
-    with pytest.raises(ValidationError):
+    with pytest.raises(ValidationError, match="EVERY: expected a count such as 2, "):
         checked(HandsTable, "R", {"around": ["snare"], "EVERY": "beat"})
 
 
@@ -110,3 +146,57 @@ def test_a_subdivision_is_one_of_those_there_are_or_a_list_of_them() -> None:
 def test_the_marks_are_told_as_examples_that_exist() -> None:
     (example,) = next(way["examples"] for way in alternatives(BarTable, "dynamics") if "examples" in way)
     assert set(example.split(" to ")) <= MARKS.keys()
+
+
+SEVEN_BITS = ("VoiceTable.note", "VoiceTable.pedal", "KitFile.program")
+VELOCITIES = [f"DynamicsTable.{level}" for level in ("accent", "normal", "ghost", "grace")] + [
+    "PracticeTable.click-level"
+]
+BOUNDS: dict[str, tuple[int, int]] = {
+    **dict.fromkeys(SEVEN_BITS, (0, 127)),  # MIDI 1.0 Detailed Specification: a data byte has seven bits
+    **dict.fromkeys(VELOCITIES, (1, 127)),  # as above: a note-on of velocity 0 is a note-off
+    "KitFile.channel": (1, 16),  # as above
+    "LimitsTable.ppq": (1, 2**15 - 1),  # Standard MIDI Files 1.0: a division of ticks has fifteen bits
+    "LimitsTable.longest_s": (1, 24 * 60 * 60),  # no file is longer than a day
+    "LimitsTable.name_length": (1, 255),  # common practice: the longest name of most file systems
+    "FeelTable.seed": (0, 2**32 - 1),  # 32 bits
+    # our own choice: what is still an ornament, or a stroke out of its place
+    "FeelTable.spread_ms": (0, 50),
+    "FeelTable.flam_ms": (1, 200),
+    "FeelTable.drag_ms": (1, 200),
+    "FeelTable.buzz_ms": (5, 200),
+    "VoiceTable.velocity": (-60, 60),
+}
+
+
+def numbers() -> dict[str, dict[str, Any]]:
+    """The schema of every key that is a number, by its table and name."""
+    found = {}
+    for file in FILES:
+        schema = file.model_json_schema()
+        for table in (schema, *schema["$defs"].values()):
+            for key, own in table.get("properties", {}).items():
+                whole = [each for each in schemas(own) if each.get("type") in ("integer", "number")]
+                found.update({f"{table['title']}.{key}": each for each in whole})
+    return found
+
+
+def test_no_number_is_without_bounds() -> None:
+    for key, schema in numbers().items():
+        assert key == "EntryTable.tempo" or ("maximum" in schema and schema.keys() & {"minimum", "exclusiveMinimum"}), (
+            key
+        )
+
+
+@pytest.mark.parametrize("key", BOUNDS)
+def test_the_bounds_of_a_number_are_those_of_what_it_counts(key: str) -> None:
+    low, high = BOUNDS[key]
+    name, _, alias = key.partition(".")
+    tables: list[type[BaseModel]] = [*TABLES, DynamicsTable, FeelTable]
+    table = next(each for each in tables if each.__name__ == name)
+    assert (numbers()[key]["minimum"], numbers()[key]["maximum"]) == (low, high)
+    taken = {
+        value: (alias,) not in [problem.path for problem in validated(table, {alias: value})[1]]
+        for value in (low - 1, low, high, high + 1)
+    }
+    assert taken == {low - 1: False, low: True, high: True, high + 1: False}

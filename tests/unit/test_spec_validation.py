@@ -3,9 +3,10 @@
 import pytest
 from drum_room import faults, one_bar
 
+from drumgen.errors import DrumgenError
 from drumgen.spec.kit_file import KitFile
 from drumgen.spec.phrase_file import PhraseFile
-from drumgen.spec.validation import validated
+from drumgen.spec.validation import valid, validated
 
 
 def test_all_faults_of_a_file_at_once_in_the_order_of_the_lines() -> None:
@@ -138,6 +139,14 @@ def test_a_sound_table_has_no_faults() -> None:
     found, problems = validated(PhraseFile, {"phrase": ["a"], "bars": {"a": {}}})
     assert found is not None
     assert problems == []
+    assert valid(PhraseFile, {"phrase": ["a"], "bars": {"a": {}}}) == found
+
+
+@pytest.mark.parametrize("table", [{"phrase": ["a"], "bars": {"a": {}}, "tempo": "fast"}, {"phrase": 3}])
+def test_a_table_that_must_be_valid_is_refused_with_all_its_faults(table: dict[str, object]) -> None:
+    with pytest.raises(DrumgenError) as refused:
+        valid(PhraseFile, table)
+    assert list(refused.value.faults) == validated(PhraseFile, table)[1]
 
 
 def test_numbers_of_a_kit() -> None:

@@ -14,10 +14,10 @@ from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.spec.book_file import read_book
 from drumgen.spec.loading import load_kit, read_phrase
+from drumgen.spec.resolving import resolved
 from drumgen.spec.writing import render_book_file, render_phrase_file
 from drumgen.strokes import strokes
 from drumgen.study.lesson import Exercise, Lesson, LessonWish
-from drumgen.study.lesson_draft import resolved
 from drumgen.study.lesson_files import lesson_files
 from drumgen.study.lesson_ground import Ground
 from drumgen.study.lesson_making import make_lesson
@@ -35,7 +35,7 @@ FOUR = ("single paradiddle", "double paradiddle", "paradiddle-diddle", "RLRRLRL"
 
 
 def phrase_of(exercise: Exercise) -> Phrase:
-    return resolved(exercise.file, load_kit(exercise.file.kit or ""))
+    return resolved(exercise.file, load_kit(exercise.file.kit or ""), name="lesson")
 
 
 def page(lesson: Lesson, name: str) -> Exercise:
