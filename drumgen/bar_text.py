@@ -114,9 +114,7 @@ def _columns(played: Played, plan: Plan) -> list[tuple[int, Column]]:
         places.setdefault(click.place, {})["click"] = ">click" if click.accented else "click"
     for place, column in places.items():
         column["count"] = said(place, meter=span.meter, slots=laid.slots)
-    beats = span.meter.beats
-    number = {place: next(i for i, b in enumerate(beats) if place < b.start + b.grains) for place in places}
-    return [(number[place], places[place]) for place in sorted(places)]
+    return [(span.meter.beat_at(place), places[place]) for place in sorted(places)]
 
 
 def struck_text(voice: str, *, level: Level, grace: int, buzz: bool) -> str:

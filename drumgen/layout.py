@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.counts import Slot, Where, find
@@ -116,6 +117,7 @@ class _Laying:
         self.played: dict[str, set[int]] = {limb: set() for limb in LIMB_ORDER}
         self.rounds: dict[str, Round] = defaultdict(Round)
         self.unused: set[tuple[Path, Where]] = set()
+        self.grace_only: dict[tuple[str, int], set[tuple[Path, Where]]] = defaultdict(set)
         self.faults: list[Fault] = []
 
     def lay(self, given: list[Given], progress: Progress) -> Laid:
@@ -184,6 +186,8 @@ class _Laying:
             inside = [place for place in found if part < 0 or self._part_of(place) == part]
             if own and not where.starred and not any(place in self.played[limb] for place in inside for limb in limbs):
                 self.unused.add((path, where))
+                for limb, place in product(limbs if "hands" in path else (), inside):
+                    self.grace_only[limb, place].add((path, where))
             spots.update(found)
         return spots
 
@@ -223,6 +227,7 @@ class _Laying:
         """The voice of a stroke's grace notes: its own, or what the other hand would play there."""
         if layer.grace_voice == "main" or (layer.grace_voice == "drum" and self.kit.voice(main).drum):
             return main
+        self.unused -= self.grace_only[hand, each.slot.start]
         own = layer.hands[hand]
         index = max(0, self._round(hand, each.part, progress).index)
         around = around_voice(own, index) if own.around else ""
@@ -263,14 +268,11 @@ class _Laying:
         slot = self.by_place.get(place)
         if slot is not None:
             return Stroke(place, slot.grains, line.limb, line.voice, level, slot.straight)
-        start = self.bar.meter.beats[self._beat_of(place)].start
+        start = self.bar.meter.beats[self.bar.meter.beat_at(place)].start
         return Stroke(place, BINARY_GRAINS, line.limb, line.voice, level, (place - start) % BINARY_GRAINS == 0)
 
     def _part_of(self, place: int) -> int:
-        return part_at(self.bar, self._beat_of(place)) if self.bar.parts else -1
-
-    def _beat_of(self, place: int) -> int:
-        return next(i for i, beat in enumerate(self.bar.meter.beats) if place < beat.start + beat.grains)
+        return part_at(self.bar, self.bar.meter.beat_at(place)) if self.bar.parts else -1
 
 
 def _in_order(strokes: list[Stroke], *, mirrored: bool) -> tuple[Stroke, ...]:

@@ -79,6 +79,14 @@ class Meter:
         """The felt beats, in order."""
         return _beats(self)
 
+    def beat_at(self, place: int) -> int:
+        """The index of the felt beat that a place of the bar (grains from its start) stands in.
+
+        >>> [parse_meter("6/8").beat_at(place) for place in (0, 15_119, 15_120)]
+        [0, 0, 1]
+        """
+        return next(index for index, beat in enumerate(self.beats) if place < beat.start + beat.grains)
+
     @property
     def counts(self) -> tuple[Count, ...]:
         """The spoken counts, in order."""

@@ -95,7 +95,7 @@ class SlowWay:
         self.kit, self.wish, self.puzzle = self.phrase.kit, wish, puzzle
         self.bar = self.phrase.bars["x"]
         self.moments = moments_of(arrange(self.phrase, Practice(tempo=wish.tempo)))
-        self.order = cost.rounds(self.kit, puzzle.voices)
+        self.order = cost.drum_order(self.kit, puzzle.voices)
         self.own = next(
             (i for i, each in enumerate(self.moments.played) if each.span.bar is self.bar and not each.span.landing),
             next(i for i, each in enumerate(self.moments.played) if each.span.bar is self.bar),

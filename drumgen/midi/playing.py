@@ -26,7 +26,7 @@ LEAD_S = 0.25
 FINE_S = 0.002
 """How long before its time the clock is watched instead of sleeping: no system wakes more exactly."""
 STANDSTILL_S = 1.0
-"""So late is a machine that stood still, or a program that was stopped: it goes on from there, catching up nothing."""
+"""Later than this, the machine stood still or the program was stopped: it goes on from there, catching up nothing."""
 LATE_MS = 5
 _US = 1_000_000
 ALL_SOUND_OFF, ALL_NOTES_OFF = 120, 123

@@ -10,7 +10,7 @@ from drumgen.errors import DrumgenError, Fault
 from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.study import cost
-from drumgen.study.builder import Builder, reach_points
+from drumgen.study.builder import Builder
 from drumgen.study.by_rule import FootRule, RuledBar
 from drumgen.study.by_stroke import in_order_of_cost
 from drumgen.study.combining import Listed, combined
@@ -24,12 +24,13 @@ from drumgen.study.playings import playings_of
 from drumgen.study.puzzle import NEVER
 from drumgen.study.refusing import hopeless, nothing_found
 from drumgen.study.rewriting import Change, map_by_counts, rewritten
+from drumgen.study.seams import seam_tables, with_a_way
 from drumgen.study.surroundings import Walk, surroundings
 from drumgen.study.telling import told
 from drumgen.study.wish import Variation, Wish
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Mapping
 
     from drumgen.kit import Voice
     from drumgen.orchestration import HandMap
@@ -37,7 +38,7 @@ if TYPE_CHECKING:
     from drumgen.spec.phrase_file import PhraseFile
     from drumgen.study.puzzle import Puzzle
     from drumgen.study.stickings import Beginning
-    from drumgen.study.surroundings import Seam, Surroundings
+    from drumgen.study.surroundings import Surroundings
 
 
 Mark = tuple[int, int, int, str, str]
@@ -53,6 +54,9 @@ class BarFound:
     maps: dict[str, HandMap | None]
     foot: str | None
 
+
+MOST_TRIED = 100_000
+"""So many combinations of bars are tried at most, in the order of their cost without the seams."""
 
 _NO_NOTE = (("note", None),)
 """A varied bar drops its own note, which speaks of what was written; what it is now stands once, in the phrase's."""
@@ -99,21 +103,27 @@ class Arrangements:
         walk = Walk(moments, self.materials, self.playings, self.kit)
         if hopeless(moments, walk.is_varied, wish):
             raise nothing_found(phrase, wish, names)
-        around, self.seams = surroundings(moments, self.materials, self.playings, walk)
+        around, seams = surroundings(moments, self.materials, self.playings, walk)
         self.footwork = Footwork(phrase, self.practice, wish.skill)
-        self.bars = [self._bar(name, around[name], offered) for name in names]
-        self.covered = 1
+        self.seams = seam_tables(seams, self.materials, wish.skill)
+        self.bars = self._bars(around, offered)
+        self.covered, self.tried = 1, 0
         self.lists = [self._list(bar) for bar in self.bars]
 
-    def _bar(self, name: str, around: Surroundings, offered: tuple[Voice, ...]) -> _Bar:
-        feet = self._feet(name)
+    def _bars(self, around: Mapping[str, Surroundings], offered: tuple[Voice, ...]) -> list[_Bar]:
+        feet = {name: self._feet(name) for name in self.names}
+        puzzles = {name: self._puzzles(name, around[name], feet[name], offered) for name in self.names}
+        joined = with_a_way(puzzles, self.seams)
+        return [_Bar(name, feet[name], joined[name]) for name in self.names]
+
+    def _puzzles(
+        self, name: str, around: Surroundings, feet: list[tuple[str | None, int]], offered: tuple[Voice, ...]
+    ) -> list[Puzzle]:
+        """The puzzle of a bar under each rule of the foot."""
         builder = Builder(self.materials[name], self.kit, self.wish.skill, around.playings, around.seams)
-        puzzles = []
-        for foot, _ in feet:
-            places = kicked(self.plan, with_foot(self.phrase.bars[name], self.kit, foot), self.playings[name])
-            material = with_kicks(self.materials[name], self.kit, offered, places)
-            puzzles.append(builder.puzzle(material))
-        return _Bar(name, feet, puzzles)
+        bar, playings = self.phrase.bars[name], self.playings[name]
+        kicks = (kicked(self.plan, with_foot(bar, self.kit, foot), playings) for foot, _ in feet)
+        return [builder.puzzle(with_kicks(self.materials[name], self.kit, offered, places)) for places in kicks]
 
     def _refuse_carried(self) -> None:
         """A bar that comes out differently each time can be varied by rule; no counts could say it stroke by stroke."""
@@ -150,8 +160,14 @@ class Arrangements:
     # -- all bars together
 
     def in_order_of_cost(self) -> Iterator[Found]:
-        """Every orchestration of all varied bars that can be played, the cheapest first."""
-        return combined(self.lists, lambda each: each.points, self.seam_points, self.other * cost.ONE_RULE)
+        """Every orchestration of all varied bars that can be played, the cheapest first, or so many as `cut` says."""
+        before = self.other * cost.ONE_RULE
+        return combined(self.lists, lambda each: each.points, self.seam_points, before, most=MOST_TRIED)
+
+    @property
+    def cut(self) -> bool:
+        """Whether ``in_order_of_cost`` has ended before its end, as so few combinations can be played."""
+        return self.tried >= MOST_TRIED
 
     def side_by_side(self) -> Iterator[Found]:
         """The best of each bar, then the second of each, and so on, where they can be played one after the other."""
@@ -165,21 +181,16 @@ class Arrangements:
 
     def seam_points(self, entries: tuple[BarFound, ...]) -> int | None:
         """What the seams between different varied bars cost; None where a hand or the kick cannot do it."""
+        self.tried += 1
         by_name = dict(zip(self.names, entries, strict=True))
         total = 0
         for seam in self.seams:
-            total += self._one_seam(seam, by_name)
+            (first, one), (second, other) = seam.first, seam.second
+            total += int(seam.points[by_name[first].numbers[one], by_name[second].numbers[other]])
             if total >= NEVER:
                 return None
         rules = {name: entry.foot for name, entry in by_name.items()}
         return total if len(self.names) == 1 or self.footwork.playable(rules) else None
-
-    def _one_seam(self, seam: Seam, by_name: dict[str, BarFound]) -> int:
-        voices = []
-        for name, place in ((seam.first_bar, seam.first), (seam.second_bar, seam.second)):
-            number = by_name[name].numbers[place.choice or 0]
-            voices.append(self.materials[name].voices[number])
-        return int(reach_points(voices[:1], voices[1:], seam.first, seam.second, self.wish.skill)[0, 0])
 
     # -- one orchestration
 
@@ -219,7 +230,7 @@ class Arrangements:
                 raise TypeError(f"an orchestration that cannot be: {names}")
             rules = sum(cost.rules(hand) for hand in entry.maps.values() if hand is not None)
             total = total + own + Cost(rules=rules, feet=bar.foot_points[entry.foot])
-            order = cost.rounds(self.kit, material.voices)
+            order = cost.drum_order(self.kit, material.voices)
             line = told(material, names, entry.maps, entry.foot, order)
             words.append(_sentence(line) if len(self.bars) == 1 else f"{bar.name}: {line}.")
             changes[bar.name] = Change(self._hands(bar, entry, names), entry.foot, _NO_NOTE)

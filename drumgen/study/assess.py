@@ -15,7 +15,7 @@ import numpy as np
 from drumgen.errors import DrumgenError, Fault
 from drumgen.study.assess_aligning import Alignment, align, drift_of
 from drumgen.study.assess_matching import matched
-from drumgen.study.assess_meant import WINDOW_S, begun, by_voice, meant_strokes
+from drumgen.study.assess_meant import WINDOW_S, begun, meant_strokes, seconds_by_voice, without_click
 from drumgen.study.assess_pulse import pulse_of, straightened
 
 if TYPE_CHECKING:
@@ -23,9 +23,9 @@ if TYPE_CHECKING:
 
     from drumgen.performance import Performance
     from drumgen.plan import Plan
-    from drumgen.study.assess_aligning import Row
+    from drumgen.study.arrays import Numbers
+    from drumgen.study.assess_aligning import ByVoice
     from drumgen.study.assess_meant import Meant
-    from drumgen.study.transcribe_beats import Numbers
     from drumgen.take import Take
 
 DRIFTS_S = 0.03
@@ -102,15 +102,12 @@ def assess(
     Raises DrumgenError where either has no strokes.
     """
     once = meant_strokes(plan, performance)
-    ignored = {plan.phrase.kit.click, plan.phrase.kit.click_accent} - {each.voice for each in once}
     played = [
-        (at_s, hit.voice or f"note {hit.key}", hit.velocity)
-        for hit, at_s in zip(take.hits, take.seconds(), strict=True)
-        if hit.voice not in ignored
+        (at_s, hit.voice or f"note {hit.key}", hit.velocity) for at_s, hit in without_click(take, plan.phrase.kit, once)
     ]
     if not once or not played:
         raise DrumgenError(Fault(f"strokes in the {'take' if once else 'phrase'}", got="none"))
-    rows = by_voice((at_s, voice) for at_s, voice, _ in played)
+    rows = seconds_by_voice((at_s, voice) for at_s, voice, _ in played)
     alignment = _aligned(once, rows, stretch, start_s)
     meant = begun(once, alignment, played[-1][0])
     if len(meant) < len(once):
@@ -135,8 +132,8 @@ def assess(
     )
 
 
-def _aligned(meant: Sequence[Meant], rows: Row, stretch: float | None, start_s: float | None) -> Alignment:
-    asked = by_voice((each.at_s, each.voice) for each in meant)
+def _aligned(meant: Sequence[Meant], rows: ByVoice, stretch: float | None, start_s: float | None) -> Alignment:
+    asked = seconds_by_voice((each.at_s, each.voice) for each in meant)
     found = align(asked, rows, stretch=stretch, start_s=start_s)
     return straightened(asked, rows, found) if stretch is None and start_s is None else found
 
@@ -153,7 +150,7 @@ class _Met(NamedTuple):
 
 
 def _followed(
-    met: _Met, meant: Sequence[Meant], expected: Numbers, played: Sequence[Played], rows: Row, window_s: float
+    met: _Met, meant: Sequence[Meant], expected: Numbers, played: Sequence[Played], rows: ByVoice, window_s: float
 ) -> tuple[_Met, Numbers]:
     """What is met by following the pulse wherever it moves, if that is more than ``met``; and how far it moves."""
     drift = np.zeros(len(expected))
@@ -209,9 +206,9 @@ def _drift(expected: Numbers, pairs: Sequence[tuple[int, int]], played: Sequence
     return way if way.max() - way.min() > DRIFTS_S else np.zeros(len(expected))
 
 
-def _far_drift(meant: Sequence[Meant], expected: Numbers, rows: Row) -> Numbers:
+def _far_drift(meant: Sequence[Meant], expected: Numbers, rows: ByVoice) -> Numbers:
     """How far the pulse is from its straight line at each expected stroke, however far it wanders."""
-    asked = by_voice((float(at_s), each.voice) for at_s, each in zip(expected, meant, strict=True))
+    asked = seconds_by_voice((float(at_s), each.voice) for at_s, each in zip(expected, meant, strict=True))
     found: Numbers = np.interp(expected, *pulse_of(asked, rows))
     return found
 

@@ -15,7 +15,7 @@ import numpy as np
 from drumgen.study.assess_matching import matched
 
 if TYPE_CHECKING:
-    from drumgen.study.transcribe_beats import Numbers
+    from drumgen.study.arrays import Numbers
 
 BIN_S = 0.01
 LONGEST_S = 40.0
@@ -40,11 +40,11 @@ class Alignment(NamedTuple):
         return self.start_s + self.stretch * moments_s
 
 
-Row = dict[str, "Numbers"]
+ByVoice = dict[str, "Numbers"]
 """The seconds of the strokes of each voice, in order."""
 
 
-def align(meant: Row, played: Row, *, stretch: float | None = None, start_s: float | None = None) -> Alignment:
+def align(meant: ByVoice, played: ByVoice, *, stretch: float | None = None, start_s: float | None = None) -> Alignment:
     """The alignment of some strokes, by voice; what is given is kept."""
     if start_s is not None and stretch is not None:
         return Alignment(start_s, stretch)
@@ -54,7 +54,7 @@ def align(meant: Row, played: Row, *, stretch: float | None = None, start_s: flo
     return found
 
 
-def _searched(meant: Row, played: Row, stretch: float | None, start_s: float | None) -> Alignment:
+def _searched(meant: ByVoice, played: ByVoice, stretch: float | None, start_s: float | None) -> Alignment:
     first_s = min(float(row[0]) for row in played.values())
     head_s = min(float(row[0]) for row in meant.values())
     size = int(2 ** np.ceil(np.log2((3 * LONGEST_S) / BIN_S)))
@@ -85,7 +85,7 @@ def _searched(meant: Row, played: Row, stretch: float | None, start_s: float | N
     return best[1] if start_s is None else best[1]._replace(start_s=start_s)
 
 
-def _row(rows: Row, voice: str) -> Numbers:
+def _row(rows: ByVoice, voice: str) -> Numbers:
     return rows[voice] if voice else np.sort(np.concatenate(list(rows.values())))
 
 
@@ -97,7 +97,7 @@ def _train(seconds: Numbers, size: int) -> Numbers:
 
 
 def _refined(
-    meant: Row, played: Row, now: Alignment, window_s: float, stretch: float | None, start_s: float | None
+    meant: ByVoice, played: ByVoice, now: Alignment, window_s: float, stretch: float | None, start_s: float | None
 ) -> Alignment:
     """A straight line through the matched strokes; one that is given stays."""
     xs, ys = paired_moments(meant, played, now, window_s)
@@ -115,7 +115,7 @@ def _refined(
     return Alignment(float(ys.mean() - slope * xs.mean()), slope)
 
 
-def paired_moments(meant: Row, played: Row, now: Alignment, window_s: float) -> tuple[Numbers, Numbers]:
+def paired_moments(meant: ByVoice, played: ByVoice, now: Alignment, window_s: float) -> tuple[Numbers, Numbers]:
     """The moments of matched strokes, in the phrase and in the take."""
     xs: list[float] = []
     ys: list[float] = []

@@ -14,11 +14,13 @@ from drumgen.strokes import strokes
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from drumgen.kit import Kit
     from drumgen.levels import Level
-    from drumgen.performance import Performance
+    from drumgen.performance import Hit, Performance
     from drumgen.plan import Plan
+    from drumgen.study.arrays import Numbers
     from drumgen.study.assess_aligning import Alignment
-    from drumgen.study.transcribe_beats import Numbers
+    from drumgen.take import Take
 
 WINDOW_S = 0.1
 BROKEN_OFF = 0.25
@@ -64,7 +66,17 @@ def meant_strokes(plan: Plan, performance: Performance) -> list[Meant]:
     return sorted(out, key=lambda each: each.at_s)
 
 
-def by_voice(rows: Iterable[tuple[float, str]]) -> dict[str, Numbers]:
+def without_click(take: Take, kit: Kit, meant: Iterable[Meant]) -> list[tuple[float, Hit]]:
+    """The hits of a take with their seconds, without those on the notes of the click, unless strokes are meant there.
+
+    A kit may play a voice of its own on a note of the click, so that the two cannot be told apart.
+    """
+    clicks = {kit.voice(voice).key for voice in (kit.click, kit.click_accent)}
+    clicks -= {kit.voice(each.voice).key for each in meant}
+    return [(at_s, hit) for at_s, hit in zip(take.seconds(), take.hits, strict=True) if hit.key not in clicks]
+
+
+def seconds_by_voice(rows: Iterable[tuple[float, str]]) -> dict[str, Numbers]:
     """The seconds of strokes by voice, in order."""
     found: dict[str, list[float]] = defaultdict(list)
     for at_s, voice in rows:

@@ -16,8 +16,8 @@ from drumgen.study.assess_aligning import NARROW_S, Alignment, paired_moments
 from drumgen.study.assess_matching import matched
 
 if TYPE_CHECKING:
-    from drumgen.study.assess_aligning import Row
-    from drumgen.study.transcribe_beats import Numbers, Wholes
+    from drumgen.study.arrays import Numbers, Wholes
+    from drumgen.study.assess_aligning import ByVoice
 
 NODE_S, STEP_S, FARTHEST_S = 0.4, 0.01, 1.0
 ROUNDS = 4
@@ -29,7 +29,7 @@ NEAR = np.array([0.1, 0.3, 0.6, 0.85, 1.0, 0.85, 0.6, 0.3, 0.1])
 """What a stroke counts that is so many steps beside its place."""
 
 
-def straightened(meant: Row, played: Row, line: Alignment) -> Alignment:
+def straightened(meant: ByVoice, played: ByVoice, line: Alignment) -> Alignment:
     """The straight line of a take whose pulse wanders: `line`, or a better one through what is met by following it."""
     best, most = line, len(paired_moments(meant, played, line, NARROW_S)[0])
     for _ in range(ROUNDS):
@@ -50,7 +50,7 @@ def straightened(meant: Row, played: Row, line: Alignment) -> Alignment:
     return best
 
 
-def pulse_of(expected: Row, played: Row) -> tuple[Numbers, Numbers]:
+def pulse_of(expected: ByVoice, played: ByVoice) -> tuple[Numbers, Numbers]:
     """Moments along the line, and how late the pulse is at each; ``expected`` are the strokes as the line has them."""
     voices = sorted(set(expected) & set(played))
     if not voices:
@@ -80,7 +80,7 @@ def _pairs(expected: Numbers, played: Numbers) -> tuple[list[float], list[float]
 
 
 def _best(good: Numbers) -> Wholes:
-    """The best row of columns, one a node."""
+    """The best row of columns, one a node; ``good`` is *(node, step off the line)*."""
     total, back = good[0], np.zeros(good.shape, dtype=np.int64)
     moves = np.arange(-MOST_STEPS, MOST_STEPS + 1)
     cost = STEP_COSTS * np.abs(moves)

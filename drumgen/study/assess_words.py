@@ -1,4 +1,4 @@
-"""An assessment in plain words, and as plain values: timing by limb and voice, dynamics, faults, bars, repeats.
+"""An assessment in plain words: timing by limb and voice, dynamics, faults, bars, repeats.
 
 Milliseconds late or early of the player's own pulse; the spread is the standard deviation. Nothing is marked.
 """
@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from itertools import pairwise
 from statistics import fmean, pstdev
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.sticking import LIMB_NAMES
 
@@ -235,29 +235,3 @@ def _limb_changes(rows: Sequence[dict[str, Timing]]) -> Iterator[str]:
             changes.append(f"{way}, spread from {first.spread_ms:.1f} to {last.spread_ms:.1f} ms")
         if changes:
             yield f"{name}: {'; '.join(changes)}"
-
-
-def plain(found: Assessment) -> dict[str, Any]:
-    """The whole as plain values, for JSON."""
-    written, mean, first, last = found.tempos
-    return {
-        "start_s": found.alignment.start_s,
-        "stretch": found.alignment.stretch,
-        "tempo": {"written": written, "mean": mean, "first_quarter": first, "last_quarter": last},
-        "drift_ms": found.drift_ms,
-        "times_through": found.turns,
-        "limbs": {name: row._asdict() for name, row in by_limb(found).items()},
-        "voices": {name: row._asdict() for name, row in by_voice(found).items()},
-        "evenness_ms": evenness_ms([each for each in found.struck if each.meant.limb in ("R", "L")]),
-        "velocities": loudness(found),
-        "bars": {str(bar): {**row._asdict(), "faults": n} for bar, (row, n) in bar_timings(found).items()},
-        "turns": [
-            {**row._asdict(), "faults": n, "limbs": {name: each._asdict() for name, each in limbs.items()}}
-            for (row, n), limbs in zip(turn_timings(found), turn_limbs(found), strict=True)
-        ],
-        "strokes": [
-            {**each.meant._asdict(), "off_ms": each.off_ms, "velocity": each.velocity, "played": each.played}
-            for each in found.strokes
-        ],
-        "added": [each._asdict() for each in found.added],
-    }

@@ -42,7 +42,7 @@ class Builder:
     ) -> None:
         self.material, self.kit, self.skill = material, kit, skill
         self.voices = material.voices
-        self.order = cost.rounds(kit, self.voices)
+        self.order = cost.drum_order(kit, self.voices)
         self.rows: list[Row] = []
         self.links: list[Link] = []
         self._tables: dict[tuple[object, ...], Points] = {}

@@ -36,16 +36,19 @@ def combined(
     points_of: Callable[[Found], int],
     seams: Callable[[tuple[Found, ...]], int | None],
     before: int = 0,
+    *,
+    most: int,
 ) -> Iterator[tuple[int, tuple[Found, ...]]]:
     """Combinations of one of each list, the cheapest first; equal ones in the order of the lists.
 
     ``seams`` is what a combination costs beyond its parts (nothing or more), None where it cannot be; ``before`` is
-    added to each.
+    added to each. Where combinations that can be are so rare that ``most`` have been looked at, it ends.
     """
     start = (0,) * len(lists)
     waiting: list[tuple[int, tuple[int, ...]]] = []
     ready: list[tuple[int, tuple[int, ...], tuple[Found, ...]]] = []
     seen: set[tuple[int, ...]] = set()
+    tried = 0
 
     def wait(at: tuple[int, ...]) -> None:
         entries = _entries(lists, at)
@@ -56,6 +59,9 @@ def combined(
     wait(start)
     while waiting or ready:
         while waiting and (not ready or waiting[0][0] <= ready[0][0]):
+            if tried == most:
+                return
+            tried += 1
             points, at = heappop(waiting)
             entries = _entries(lists, at)
             more = seams(entries) if entries is not None else None

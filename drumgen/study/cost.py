@@ -113,7 +113,7 @@ def is_tom(voice: Voice, kit: Kit) -> bool:
     return voice.drum and (voice.x_cm, voice.y_cm) != (home.x_cm, home.y_cm)
 
 
-def rounds(kit: Kit, voices: tuple[Voice, ...]) -> dict[str, int]:
+def drum_order(kit: Kit, voices: tuple[Voice, ...]) -> dict[str, int]:
     """The drums among ``voices`` in the order a player goes around them, counted from the hi-hat's side."""
     side = 1 if kit.hand == "right" else -1
     drums = [voice for voice in voices if voice.drum]

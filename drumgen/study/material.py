@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from drumgen.counts import spoken
 from drumgen.errors import DrumgenError, Fault, nearest
+from drumgen.filling import part_at
 from drumgen.sticking import OTHER_HAND
 from drumgen.study.cost import CRASHES
 
@@ -224,8 +225,7 @@ def _of_bar(bar: Bar, said: SaidByParts, stroke: Stroke) -> bool:
 
 def _part_at(bar: Bar, place: int) -> int:
     """The number of the part at a place, -1 for the bar itself."""
-    beat = next(i for i, each in enumerate(bar.meter.beats) if place < each.start + each.grains)
-    return next((i for i, part in enumerate(bar.parts) if part.first <= beat <= part.last), -1)
+    return part_at(bar, bar.meter.beat_at(place))
 
 
 def _layer_at(bar: Bar, place: int) -> Layer:

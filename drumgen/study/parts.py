@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from drumgen.spec.inheriting import chain_of, inherit
+from drumgen.spec.inheriting import chain_of, hands_said, inherit
 
 if TYPE_CHECKING:
     from drumgen.kit import Kit
@@ -23,11 +23,6 @@ class SaidByParts:
 def said_by_parts(file: PhraseFile, name: str, kit: Kit) -> SaidByParts:
     """What the parts of a bar say themselves."""
     tables = inherit(file, chain_of(file, name)[0]).get("parts", ())
-    hands = {
-        (index, hand)
-        for index, table in enumerate(tables)
-        for hand, found in (table.hands.said() if table.hands else {}).items()
-        if found is not None
-    }
+    hands = {(index, hand) for index, table in enumerate(tables) for hand in hands_said(table)}
     kick = any(kit.voice(voice).limb == "kick foot" for table in tables for voice in table.feet or {})
     return SaidByParts(frozenset(hands), kick)

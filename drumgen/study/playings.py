@@ -21,15 +21,14 @@ if TYPE_CHECKING:
     from drumgen.plan import Plan
     from drumgen.strokes import Played
 
+MOST_CARRIED = 32
+
 
 class Playings(NamedTuple):
     """The playings of one bar: the span that shows each, and, by the index of each of its spans, which one it is."""
 
     shown: tuple[int, ...]
     which: dict[int, int]
-
-
-MOST_CARRIED = 32
 
 
 def playings_of(name: str, played: Sequence[Played], *, by_rule: bool = False) -> Playings:

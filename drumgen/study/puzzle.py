@@ -10,10 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-import numpy as np
-import numpy.typing as npt
-
 from drumgen.study import cost
+from drumgen.study.arrays import Wholes
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,7 +21,9 @@ if TYPE_CHECKING:
     from drumgen.study.material import Material
     from drumgen.study.moments import Moment
 
-Points = npt.NDArray[np.int64]
+Points = Wholes
+"""Costs: *(voice)* on one choice, *(voice of the first, voice of the second)* on two."""
+
 NEVER = 10_000_000
 """More than any cost: what cannot be."""
 

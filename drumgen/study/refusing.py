@@ -39,10 +39,11 @@ def hopeless(moments: Moments, is_varied: Callable[[Moment], bool], wish: Wish) 
     return False
 
 
-def nothing_found(phrase: Phrase, wish: Wish, names: tuple[str, ...]) -> DrumgenError:
-    """Why nothing was found: the moment that asks most of what is written."""
+def nothing_found(phrase: Phrase, wish: Wish, names: tuple[str, ...], *, tried: int | None = None) -> DrumgenError:
+    """Why nothing was found: the moment that asks most of what is written; ``tried`` where not all could be tried."""
     report = top_tempo(arrange(phrase, Practice(tempo=wish.tempo)), skill=wish.skill)
     words = report.tightest.words if report.tightest and not report.playable else "what has to stay leaves nothing"
     bars = ", ".join(f'"{name}"' for name in names)
     rule = f"an orchestration of {bars} that a {wish.skill} can play at {shown_tempo(report.tempo)}"
-    return DrumgenError(Fault(rule, got=f"none ({words})"))
+    found = "none" if tried is None else f"none of {tried} combinations tried"
+    return DrumgenError(Fault(rule, got=f"{found} ({words})"))

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from drumgen.bar import FOLLOWS
 from drumgen.counts import Places, Where
 from drumgen.orchestration import HandMap
-from drumgen.spec.inheriting import chain_of, inherit
+from drumgen.spec.inheriting import chain_of, hands_said, inherit
 from drumgen.spec.phrase_file import HandsTable
 from drumgen.study.feet import AS_WRITTEN, NO_FOOT
 
@@ -59,8 +59,7 @@ def _changed(file: PhraseFile, name: str, before: Said, change: Change, kit: Kit
     hands = {limb: change.hands.get(limb) or before.hands.get(limb) or HandMap(main=kit.home) for limb in ("R", "L")}
     told = {limb: hand for limb, hand in hands.items() if (now.hands.get(limb) or HandMap(main=kit.home)) != hand}
     if told:
-        own = {limb: hand for limb, hand in (table.hands.said() if table.hands else {}).items() if hand is not None}
-        update["hands"] = HandsTable.model_construct(**{**own, **told})
+        update["hands"] = HandsTable.model_construct(**{**hands_said(table), **told})
     feet = _feet(before.feet, change.foot, kit)
     lines = {voice: feet.get(voice, Places()) for voice in {**now.feet, **feet}}
     lines = {voice: rule for voice, rule in lines.items() if now.feet.get(voice, Places()) != rule}

@@ -74,8 +74,8 @@ def _list(names: Sequence[str]) -> str:
 
 def _run_words(material: Material, names: Sequence[str], own: list[int], order: dict[str, int]) -> str:
     """What a hand plays, by what is on its accents and its taps, or one after the other."""
-    accents = _line([names[i] for i in own if material.choices[i].stroke.level == "accent"])
-    taps = _line([names[i] for i in own if material.choices[i].stroke.level != "accent"])
+    accents = _without_repeats([names[i] for i in own if material.choices[i].stroke.level == "accent"])
+    taps = _without_repeats([names[i] for i in own if material.choices[i].stroke.level != "accent"])
     if len({*accents, *taps}) == 1:
         return f"stays on {voice_words((*accents, *taps)[0])}"
     if len(taps) == 1 and accents:
@@ -95,5 +95,5 @@ def _run_words(material: Material, names: Sequence[str], own: list[int], order: 
     return f"plays {', '.join(told_runs)}"
 
 
-def _line(names: Sequence[str]) -> list[str]:
+def _without_repeats(names: Sequence[str]) -> list[str]:
     return [name for name, _ in groupby(names)]

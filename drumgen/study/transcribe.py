@@ -81,13 +81,10 @@ class Transcription:
         """The phrase file, read once to be sure that it can be. Raises DrumgenError where it cannot."""
         from drumgen.spec.loading import read_phrase  # noqa: PLC0415 - for those who want the file
         from drumgen.spec.phrase_file import PhraseFile  # noqa: PLC0415 - as above
-        from drumgen.spec.validation import validated  # noqa: PLC0415 - as above
+        from drumgen.spec.validation import valid  # noqa: PLC0415 - as above
         from drumgen.spec.writing import render_phrase_file  # noqa: PLC0415 - as above
 
-        file, faults = validated(PhraseFile, self.table)
-        if file is None or faults:
-            raise DrumgenError(*faults)
-        text = render_phrase_file(file)
+        text = render_phrase_file(valid(PhraseFile, self.table))
         read_phrase(text, file="the phrase", name="take")
         return text
 

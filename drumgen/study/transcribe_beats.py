@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -16,25 +16,23 @@ from drumgen.phrase import MOST_BARS
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from drumgen.study.arrays import Numbers, Wholes
     from drumgen.study.transcribe_gestures import Gesture
     from drumgen.take import Take
-
-    Numbers = np.ndarray[Any, np.dtype[np.float64]]
-    Wholes = np.ndarray[Any, np.dtype[np.int64]]
-    Flags = np.ndarray[Any, np.dtype[np.bool_]]
 
 EARLY = 1 / 16
 """What comes at most so much of a beat before it belongs to it."""
 
 
 class Beats(NamedTuple):
-    """All beats of a take: where they start in ticks and how long they are, in which bar (from 0) and which of it.
+    """All beats of a take, a value a beat: the tick each starts on and how many it has, in fractions of a tick.
 
-    ``place`` is where each starts in its bar, in grains.
+    ``place`` is where each starts in its bar, and ``grains`` its length, in grains; ``bar`` its bar (from 0), and
+    ``number`` which of that bar's beats it is (from 0). ``meters`` has a value a bar.
     """
 
-    start: Numbers
-    ticks: Numbers
+    start_ticks: Numbers
+    length_ticks: Numbers
     place: Wholes
     grains: Wholes
     bar: Wholes
@@ -44,15 +42,15 @@ class Beats(NamedTuple):
     def inside(self, gestures: Sequence[Gesture]) -> tuple[Wholes, Numbers]:
         """The beat that each gesture belongs to, and how far inside it is, in beats; a little early is below 0."""
         ticks = np.array([gesture.tick for gesture in gestures], dtype=np.float64)
-        index = np.maximum(0, np.searchsorted(self.start - EARLY * self.ticks, ticks, side="right") - 1)
-        return index, (ticks - self.start[index]) / self.ticks[index]
+        index = np.maximum(0, np.searchsorted(self.start_ticks - EARLY * self.length_ticks, ticks, side="right") - 1)
+        return index, (ticks - self.start_ticks[index]) / self.length_ticks[index]
 
     def seconds(self, take: Take) -> Numbers:
         """How long each beat is at the tempo that it begins in."""
         ticks = np.array([change.tick for change in take.tempos], dtype=np.float64)
         us = np.array([change.us_per_quarter for change in take.tempos], dtype=np.float64)
-        own = us[np.maximum(0, np.searchsorted(ticks, self.start, side="right") - 1)]
-        return self.ticks / take.ppq * own / 1e6
+        own = us[np.maximum(0, np.searchsorted(ticks, self.start_ticks, side="right") - 1)]
+        return self.length_ticks / take.ppq * own / 1e6
 
 
 def beats_of(take: Take, gestures: Sequence[Gesture]) -> Beats:

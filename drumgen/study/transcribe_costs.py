@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from drumgen.kit import Kit, Voice
-    from drumgen.study.transcribe_beats import Flags, Numbers, Wholes
+    from drumgen.study.arrays import Flags, Numbers, Wholes
 
 LONGEST = 8
 RIGHT, LEFT = 0, 1
@@ -61,7 +61,7 @@ class Events(NamedTuple):
 
 
 class Model:
-    """What a step costs on one kit."""
+    """What a step costs on one kit; its arrays are *(voice, voice)*, from one to the other, ``way`` *(hand, voice)*."""
 
     def __init__(self, kit: Kit, voices: Sequence[Voice], weights: Weights | None = None) -> None:
         self.weights = weights or Weights()
@@ -102,14 +102,13 @@ class Model:
 
 
 class Steps(NamedTuple):
-    """What leads to every event costs, over (event, hand that struck last, how many strokes ago the other did).
+    """What leads to every event costs: *(event, hand that struck last, how many strokes ago the other did)*.
 
-    ``same`` and ``other``: the next is struck by that hand, by the other one. ``begin``: over (event, hand), with
-    nothing before it. ``both``: over its two ways as well, of the events that ``is_both`` says; ``row`` numbers them.
+    ``same`` and ``other``: the next is struck by that hand, by the other one. ``begin``: *(event, hand)*, with
+    nothing before it. ``both``: of the events that ``is_both`` says, its two ways as a last axis; ``row`` numbers them.
     """
 
     begin: Numbers
-
     same: Numbers
     other: Numbers
     both: Numbers
@@ -118,7 +117,7 @@ class Steps(NamedTuple):
 
 
 def _place_costs(events: Events, model: Model) -> Numbers:
-    """What it costs that each hand strikes the first voice: (event, hand), whatever was before."""
+    """What it costs that each hand strikes the first voice, whatever was before: *(event, hand)*."""
     weights = model.weights
     costs = weights.out_of_way * model.way[:, events.first].T
     second = events.second >= 0
@@ -171,7 +170,7 @@ def _both_cost(events: Events, model: Model, chosen: Wholes, first: From, second
 
 
 def _struck(events: Events, model: Model) -> Wholes:
-    """The voice that each hand struck at an event where both did, in the likelier way: (hand, event)."""
+    """The voice that each hand struck at an event where both did, in the likelier way: *(hand, event)*."""
     both = (events.second >= 0) & ~events.flam
     way = model.way
     second = np.maximum(events.second, 0)

@@ -35,14 +35,14 @@ class BarNotes(NamedTuple):
 
     meter: Meter
     names: tuple[str, ...]
-    us: int
+    us_per_quarter: int
     notes: tuple[Note, ...]
 
     @property
     def alike(self) -> tuple[object, ...]:
         """What bars have in common that are written as one."""
         notes = ((*note[1:10],) for note in self.notes)
-        return (self.meter, self.names, self.us, *notes)
+        return (self.meter, self.names, self.us_per_quarter, *notes)
 
 
 def bar_names(bars: Sequence[BarNotes]) -> list[str]:
@@ -66,7 +66,7 @@ def phrase_table(bars: Sequence[BarNotes], names: Sequence[str], kit: Kit, kit_n
     first = bars[0]
     swing = head.get("feel", {}).get("swing")
     runs = [(name, len(list(run))) for name, run in groupby(names)]
-    table: Table = {"tempo": tempo_words(first.us, first.meter), "meter": str(first.meter), "kit": kit_name}
+    table: Table = {"tempo": tempo_words(first.us_per_quarter, first.meter), "meter": str(first.meter), "kit": kit_name}
     table["phrase"] = [f"{name} x{times}" if times > 1 else name for name, times in runs]
     table["bars"] = {}
     for bar, name in zip(bars, names, strict=True):
@@ -110,8 +110,8 @@ def _bar_table(bar: BarNotes, first: BarNotes, kit: Kit) -> Table:
     table: Table = {}
     if bar.meter != first.meter:
         table["meter"] = str(bar.meter)
-    if bar.us != first.us or bar.meter != first.meter:
-        table["tempo"] = tempo_words(bar.us, bar.meter)
+    if bar.us_per_quarter != first.us_per_quarter or bar.meter != first.meter:
+        table["tempo"] = tempo_words(bar.us_per_quarter, bar.meter)
     hands = [note for note in bar.notes if note.limb in OTHER_HAND]
     signs = _signs(bar, hands)
     feet = _feet(bar)

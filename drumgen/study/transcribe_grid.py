@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from drumgen.meter import Meter
-    from drumgen.study.transcribe_beats import Beats, Numbers, Wholes
+    from drumgen.study.arrays import Numbers, Wholes
+    from drumgen.study.transcribe_beats import Beats
     from drumgen.study.transcribe_gestures import Gesture
     from drumgen.study.transcribe_swing import SwingFound
     from drumgen.take import Take
@@ -121,6 +122,8 @@ def _price(name: str, grains: int) -> float:
 def cheapest_row(costs: Numbers, change: Numbers) -> list[int]:
     """Of each row of ``costs`` a column, so that they and the ``change`` from each to the next cost least together.
 
+    ``costs`` is *(row, column)*, ``change`` *(column, next column)*.
+
     By dynamic programming. Where a row is that before it, and that one changed nothing in the totals, it changes
     nothing either: so silence takes next to no time, however long it is.
     """
@@ -163,14 +166,14 @@ class _Fitter:
             off = inside - slot / number
             spot = (self.index * 64 + slot) * 256 + self.voice
             _, first, counts = np.unique(spot, return_index=True, return_counts=True)
-            twice = np.bincount(self.index[first], counts - 1, len(self.beats.start)).astype(np.float64)
+            twice = np.bincount(self.index[first], counts - 1, len(self.beats.start_ticks)).astype(np.float64)
             self._known[key] = (slot, off, twice)
         return self._known[key]
 
     def choose(self, spread_s: float, options: dict[int, tuple[str, ...]]) -> list[str]:
         """The subdivision of every beat: the cheapest row, found by dynamic programming."""
         all_names = tuple(dict.fromkeys(name for names in options.values() for name in names))
-        costs = np.full((len(self.beats.start), len(all_names)), np.inf)
+        costs = np.full((len(self.beats.start_ticks), len(all_names)), np.inf)
         for grains, names in options.items():
             own = self.beats.grains == grains
             for name in names:

@@ -20,7 +20,7 @@ from drumgen.study.transcribe_costs import LONGEST, RIGHT, Steps, step_costs
 from drumgen.study.transcribe_path import likeliest
 
 if TYPE_CHECKING:
-    from drumgen.study.transcribe_beats import Flags, Numbers, Wholes
+    from drumgen.study.arrays import Flags, Numbers, Wholes
     from drumgen.study.transcribe_costs import Events, Model
 
 PIECE, MARGIN = 768, 64
@@ -56,7 +56,10 @@ def find_hands(events: Events, model: Model) -> Hands:
 
 
 def _pass(steps: Steps, rows: Wholes, size: int) -> Numbers:
-    """Forward and backward through all pieces at once; the chance of the right hand, by piece and place."""
+    """Forward and backward through all pieces at once: the chance of the right hand, *(piece, place)*.
+
+    ``rows`` are the events of each piece, *(piece, place)*; ``size``, one beyond the last event, is none.
+    """
     pieces, span = rows.shape
     width = LONGEST + 1
     alpha = np.zeros((span, pieces, 2, width))
@@ -88,6 +91,7 @@ def _pass(steps: Steps, rows: Wholes, size: int) -> Numbers:
 
 
 def _forward(alpha: Numbers, steps: Steps, index: Wholes, both: Flags) -> Numbers:
+    """The chances of the states *(piece, hand, ago)* one event on; ``index`` and ``both`` have a value a piece."""
     fresh = np.zeros_like(alpha)
     same, other = alpha * steps.same[index], (alpha * steps.other[index]).sum(axis=2)
     fresh[:, :, 2:] = same[:, :, 1:-1]
@@ -102,6 +106,7 @@ def _forward(alpha: Numbers, steps: Steps, index: Wholes, both: Flags) -> Number
 
 
 def _backward(beta: Numbers, steps: Steps, index: Wholes, both: Flags) -> Numbers:
+    """As `_forward`, one event back."""
     after = np.zeros_like(beta)
     after[:, :, 1:-1] = beta[:, :, 2:]
     after[:, :, LONGEST] = beta[:, :, LONGEST]

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from drumgen.levels import Level
-    from drumgen.study.transcribe_beats import Numbers, Wholes
+    from drumgen.study.arrays import Numbers, Wholes
     from drumgen.study.transcribe_gestures import Gesture
     from drumgen.take import Take
 
@@ -106,7 +106,7 @@ def _parted(counts: Wholes, number: int) -> list[_Group]:
 
 
 def _squares(heard: Wholes, counts: Wholes) -> Numbers:
-    """The sums of squares about their mean of all groups, from one velocity that was heard up to another."""
+    """The sums of squares about their mean of all groups: *(first velocity heard, the one after the last)*."""
     weights, velocities = counts[heard].astype(np.float64), (heard + 1).astype(np.float64)
     sums = [np.concatenate([[0.0], np.cumsum(weights * velocities**power)]) for power in (0, 1, 2)]
     number, first, second = (row[None, :] - row[:, None] for row in sums)

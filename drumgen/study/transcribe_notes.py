@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -14,11 +14,10 @@ if TYPE_CHECKING:
 
     from drumgen.kit import Kit
     from drumgen.levels import Level
+    from drumgen.sticking import Limb
     from drumgen.study.transcribe_costs import Weights
     from drumgen.study.transcribe_gestures import Gesture
     from drumgen.study.transcribe_grid import Grid
-
-    Limb = Literal["R", "L", "K", "H"]
 
 
 class Note(NamedTuple):

@@ -17,7 +17,7 @@ from drumgen.study.transcribe_costs import LONGEST, Steps
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from drumgen.study.transcribe_beats import Wholes
+    from drumgen.study.arrays import Wholes
 
 SLICE = 4096
 NEVER = float("inf")

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from drumgen.sticking import Sign
-    from drumgen.study.transcribe_beats import Flags, Wholes
+    from drumgen.study.arrays import Flags, Wholes
     from drumgen.study.transcribe_notes import Note
 
 FEWEST_PLAIN, FEWEST_ORNAMENTED = 8, 4

@@ -16,7 +16,7 @@ from drumgen.study.transcribe_beats import beats_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from drumgen.study.transcribe_beats import Numbers, Wholes
+    from drumgen.study.arrays import Numbers, Wholes
     from drumgen.study.transcribe_gestures import Gesture
     from drumgen.take import Take
 

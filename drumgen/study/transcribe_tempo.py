@@ -22,7 +22,7 @@ from drumgen.phrase import MOST_BARS
 from drumgen.tempo import us_per_quarter
 
 if TYPE_CHECKING:
-    from drumgen.study.transcribe_beats import Numbers
+    from drumgen.study.arrays import Numbers
     from drumgen.take import Take
     from drumgen.tempo import Tempo
 

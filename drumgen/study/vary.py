@@ -2,7 +2,8 @@
 
 Two spaces. *By rule*, as drummers do: two hand maps and a rule for the kick. *Stroke by stroke*: every hand stroke on
 any voice. What it costs is said in `cost`, what may not be in `material`, what cannot be played in `reach`. Each bar is
-counted once however often it comes, with each different seam. Deterministic.
+counted once however often it comes, with each different seam. Where hardly any bars go together, it ends after
+`MOST_TRIED` combinations of bars, and says so. Deterministic.
 """
 
 from __future__ import annotations
@@ -12,9 +13,8 @@ from itertools import islice
 from typing import TYPE_CHECKING
 
 from drumgen.errors import DrumgenError, Fault, nearest
-from drumgen.spec.layering import Overrides
-from drumgen.spec.resolving import Resolver
-from drumgen.study.arrangements import Arrangements, Found, Mark
+from drumgen.spec.resolving import resolved
+from drumgen.study.arrangements import MOST_TRIED, Arrangements, Found, Mark
 from drumgen.study.material import offered_voices
 from drumgen.study.refusing import nothing_found
 from drumgen.study.stickings import beginnings
@@ -55,8 +55,11 @@ def vary(file: PhraseFile, kit: Kit, wish: Wish | None = None) -> Variations:
     lists = (source.in_order_of_cost() if together else source.side_by_side() for source in sources)
     merged = merge(*(_from_source(each, source) for each, source in zip(lists, sources, strict=True)), key=_points)
     found, read, whole = _far_apart(merged, written.written_mark(), apart, wish.number)
+    cut = together and any(source.cut for source in sources)
     if not read:
-        raise nothing_found(phrase, wish, names)
+        raise nothing_found(phrase, wish, names, tried=MOST_TRIED if cut else None)
+    if cut:
+        remarks.append(f"the {MOST_TRIED} cheapest combinations of bars were tried, not all")
     if len(found) < wish.number:
         number = len(found) or "none"
         remarks.append(f"{number} of those read differ by {apart} strokes from what is written and from each other")
@@ -64,7 +67,7 @@ def vary(file: PhraseFile, kit: Kit, wish: Wish | None = None) -> Variations:
     if wish.order == "easiest":
         variations.sort(key=lambda variation: variation.cost.effort)
     covered = sum(source.covered for source in sources)
-    return Variations(tuple(variations), covered, read, whole, tuple(remarks))
+    return Variations(tuple(variations), covered, read, whole and not cut, tuple(remarks))
 
 
 def _with_other_beginnings(
@@ -97,11 +100,7 @@ def _check(wish: Wish) -> None:
 
 
 def _phrase(file: PhraseFile, kit: Kit) -> Phrase:
-    resolver = Resolver(file, kit, Overrides())
-    phrase = resolver.phrase("phrase")
-    if phrase is None:
-        raise DrumgenError(*resolver.gathering.faults)
-    return phrase
+    return resolved(file, kit, name="phrase")
 
 
 def varied_bars(phrase: Phrase, asked: tuple[str, ...]) -> tuple[str, ...]:

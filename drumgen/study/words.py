@@ -13,16 +13,16 @@ if TYPE_CHECKING:
     from drumgen.study.moments import Moment, Moments
 
 _LENGTHS: tuple[tuple[int, str], ...] = (
-    (40_320, "whole note"),
-    (20_160, "half"),
-    (10_080, "quarter"),
-    (5_040, "eighth"),
-    (3_360, "eighth of a triplet"),
-    (2_520, "sixteenth"),
-    (2_016, "note of a quintuplet"),
-    (1_680, "sixteenth of a triplet"),
-    (1_440, "note of a septuplet"),
-    (1_260, "thirty-second"),
+    (GRAINS_PER_QUARTER * 4, "whole note"),
+    (GRAINS_PER_QUARTER * 2, "half"),
+    (GRAINS_PER_QUARTER, "quarter"),
+    (GRAINS_PER_QUARTER // 2, "eighth"),
+    (GRAINS_PER_QUARTER // 3, "eighth of a triplet"),
+    (GRAINS_PER_QUARTER // 4, "sixteenth"),
+    (GRAINS_PER_QUARTER // 5, "note of a quintuplet"),
+    (GRAINS_PER_QUARTER // 6, "sixteenth of a triplet"),
+    (GRAINS_PER_QUARTER // 7, "note of a septuplet"),
+    (GRAINS_PER_QUARTER // 8, "thirty-second"),
 )
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
@@ -48,7 +48,7 @@ def length_words(grains: int) -> str:
         if not rest and 0 < times < len(_NUMBERS):
             head, of, tail = word.partition(" of ")
             return f"{_NUMBERS[times]} {head}{'s' if times > 1 else ''}{of}{tail}"
-    return f"{grains / 10_080:.3f} quarters"
+    return f"{grains / GRAINS_PER_QUARTER:.3f} quarters"
 
 
 def count_words(moment: Moment, moments: Moments) -> str:

@@ -3,10 +3,12 @@
 import inspect
 import io
 import json
+import os
 import re
 import signal
 import subprocess
 import sys
+import threading
 from importlib import import_module
 from pathlib import Path
 
@@ -94,7 +96,7 @@ def test_an_interrupt(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> 
 
 def test_another_way_to_end_is_not_swallowed(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(boundary, "_run", breaking(SystemExit(7)))
-    with pytest.raises(SystemExit):
+    with pytest.raises(SystemExit, match=r"^7$"):
         run_here(["show", "RLRR"])
 
 
@@ -107,6 +109,23 @@ def test_an_interrupt_of_a_process(tmp_path: Path) -> None:
         _, errors = process.communicate(timeout=60)
     assert process.returncode == 130
     assert b"Traceback" not in errors
+
+
+BROKEN_OFF = """
+import sys
+class Stopping:
+    def find_spec(self, name, *_):
+        if name == "drumgen.cli.boundary":
+            raise KeyboardInterrupt
+sys.meta_path.insert(0, Stopping())
+from drumgen.cli import run
+run()
+"""
+
+
+def test_an_interruption_while_the_program_is_being_read() -> None:
+    done = subprocess.run([sys.executable, "-c", BROKEN_OFF], capture_output=True, check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (130, b"", b"")
 
 
 # -- pipes and consoles
@@ -124,6 +143,40 @@ def test_a_closed_pipe_is_no_error(tmp_path: Path, arguments: list[str], lines: 
         process.stdout.close()
         assert process.stderr.read() == b""
     assert process.returncode == 0
+
+
+@pytest.mark.parametrize("closed", [("stdout",), ("stderr",), ("stdin", "stdout", "stderr")])
+@pytest.mark.parametrize(
+    ("typed", "code"),
+    [(["render", "pier.toml", "-o", "a.mid", "-o", "a.pdf"], 0), (["check", "lR"], 0), (["show", "X"], 2)],
+)
+def test_a_stream_that_was_closed_from_the_start(
+    typed: list[str],
+    code: int,
+    closed: tuple[str, ...],
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    """Python has no stream then; what would go there is not printed on the other one."""
+    for name in closed:
+        monkeypatch.setattr(sys, name, None)
+    assert boundary.main(typed) == code
+    for name in closed:
+        getattr(sys, name).close()
+    out = capfd.readouterr().out
+    assert Path("a.pdf").exists() == ("a.pdf" in typed)
+    assert "remark" not in out
+    assert "expected" not in out
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="named pipes of POSIX")
+def test_a_phrase_may_come_through_a_pipe_that_has_a_name() -> None:
+    """As a shell gives one to ``drumgen show <(drumgen new RLRR)``."""
+    os.mkfifo("pipe")
+    threading.Thread(target=Path("pipe").write_text, args=(PIER,), daemon=True).start()  # it waits for a reader
+    code, out, errors = run_here(["show", "pipe"])
+    assert (code, errors) == (0, "")
+    assert out == run_here(["show", "pier.toml"])[1]
 
 
 @pytest.mark.parametrize("encoding", ["cp1252", "ascii", "utf-8"])

@@ -4,6 +4,7 @@ import pytest
 from drum_room import said
 
 from drumgen.meter import Meter, parse_meter
+from drumgen.note_values import GRAINS_PER_QUARTER
 
 EIGHTH, QUARTER, DOTTED, HALF = 5_040, 10_080, 15_120, 20_160
 SIMPLE = {"": 0, "e": 2520, "&": 5040, "a": 7560, "t": 3360, "l": 6720, "&t": 6720, "&l": 8400}
@@ -169,3 +170,15 @@ def test_what_is_no_meter(text: str, message: str) -> None:
 @pytest.mark.parametrize("text", ["9" * 5000 + "/4", "4/" + "9" * 5000, "12/8 in " + "4" * 5000])
 def test_five_thousand_digits_are_refused(text: str) -> None:
     assert said(lambda: parse_meter(text)).startswith("expected ")
+
+
+@pytest.mark.parametrize(
+    ("text", "beats"),
+    [("3/4", [0, 0, 1, 1, 2, 2]), ("6/8", [0, 0, 0, 1, 1, 1]), ("7/8 2+2+3", [0, 0, 1, 1, 2, 2, 2])],
+)
+def test_the_beat_that_a_place_stands_in(text: str, beats: list[int]) -> None:
+    """Of every eighth, and of the last grain before the next."""
+    meter = parse_meter(text)
+    eighth = GRAINS_PER_QUARTER // 2
+    assert [meter.beat_at(index * eighth) for index in range(len(beats))] == beats
+    assert [meter.beat_at((index + 1) * eighth - 1) for index in range(len(beats))] == beats

@@ -5,6 +5,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from io import BytesIO
 from itertools import islice, pairwise, takewhile
+from math import ceil
 from typing import Any
 
 import mido
@@ -256,6 +257,25 @@ def test_after_a_standstill_it_goes_on_from_there() -> None:
     assert sum(late.strokes_by_us[us] for us in late.strokes_by_us if us > 5000) == 1
 
 
+@dataclass
+class QuarterRoom(Room):
+    """One whose clock stands on whole quarters of a second, which are exact, and goes on in sending and sleeping."""
+
+    tick_s: float = 0.0
+
+    def sleep(self, seconds: float) -> None:
+        self.now = ceil(4 * (self.now + seconds)) / 4
+
+
+@pytest.mark.parametrize(("late_s", "then_s"), [(0.75, 2.0), (1.0, 2.0), (1.25, 3.25), (4.0, 6.0)])
+def test_up_to_a_second_is_caught_up_and_no_more(late_s: float, then_s: float) -> None:
+    room = QuarterRoom(takes_s=lambda number: 0.0 if number else late_s)
+    message = mido.Message("note_on", channel=9, note=38, velocity=90)
+    late = room.play([Cue(0.0, message), Cue(2.0, message)])
+    assert [at for at, _ in room.sent[:2]] == [late_s, then_s]
+    assert late.strokes_by_us == {int(late_s * 1_000_000): 1, 0: 1}
+
+
 def lateness(*late_us: int) -> Lateness:
     late = Lateness()
     late.strokes_by_us.update(late_us)
@@ -276,7 +296,7 @@ def test_the_median_is_the_middle_stroke(late_us: tuple[int, ...], median: int) 
 
 
 def test_nothing_has_no_median() -> None:
-    with pytest.raises(TypeError):
+    with pytest.raises(TypeError, match=r"^no strokes have a median$"):
         lateness().median_us()
 
 

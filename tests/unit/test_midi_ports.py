@@ -63,8 +63,8 @@ def test_a_port_is_open_for_so_long() -> None:
 
 
 def test_a_port_is_closed_whatever_happens() -> None:
-    with pytest.raises(KeyboardInterrupt), open_port("module"):
-        raise KeyboardInterrupt
+    with pytest.raises(KeyboardInterrupt, match=r"^while it is open$"), open_port("module"):
+        raise KeyboardInterrupt("while it is open")
     assert not port_backend.OPEN
 
 

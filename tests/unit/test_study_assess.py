@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from dataclasses import replace
 from math import pi, sin
 from pathlib import Path
@@ -17,6 +19,7 @@ from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
 
 import drumgen
+from drumgen.clicks import parse_click
 from drumgen.midi.read import read_take
 from drumgen.midi.write import render_midi
 from drumgen.performance import Hit, Performance, TempoChange
@@ -28,6 +31,7 @@ from drumgen.study.assess import Assessment, assess
 from drumgen.study.assess_matching import matched, onset_score
 from drumgen.study.assess_pulse import pulse_of
 from drumgen.study.assess_turns import times_through
+from drumgen.study.assess_values import plain
 from drumgen.study.assess_words import (
     assessment_lines,
     by_limb,
@@ -35,7 +39,6 @@ from drumgen.study.assess_words import (
     early_or_late,
     evenness_ms,
     loudness,
-    plain,
     turn_limbs,
 )
 
@@ -89,6 +92,20 @@ def assessed(content: bytes, *, given: bool = False, practice: Practice | None =
     plan, performance = weir(practice)
     take = read_take(content, kit=plan.phrase.kit)
     return assess(plan, performance, take, stretch=1.0 if given else None, start_s=0.0 if given else None)
+
+
+@pytest.mark.parametrize("name", ["millrace", "crooked-steps"])
+def test_the_noise_of_reckoning_is_not_told(name: str) -> None:
+    """A take that is exact is told as exact: floating point leaves -1.8e-15 s and 1.8e-12 ms, and a minus before 0."""
+    plan = arrange(load_phrase(DEMO / f"{name}.toml").phrase)
+    performance = perform(plan)
+    take = read_take(render_midi(performance), kit=plan.phrase.kit)
+    told = json.dumps(plain(assess(plan, performance, take)))
+    found = json.loads(told)
+    assert (found["start_s"], found["stretch"], found["evenness_ms"]) == (0, 1, 0)
+    assert {row["mean_ms"] for row in (*found["limbs"].values(), *found["voices"].values())} == {0}
+    assert {stroke["off_ms"] for stroke in found["strokes"]} == {0}
+    assert not re.search(r"-0\.0\b|e-", told)
 
 
 OFFSETS = {"R": 0.0, "L": 12.5, "K": -7.5}
@@ -255,7 +272,9 @@ def test_what_changed_in_each_limb_over_the_repeats_is_told() -> None:
     lines = [line for line in assessment_lines(found) if line.startswith("  left hand: from ")]
     assert len(lines) == 1
     assert "ms late to" in lines[0]
-    assert plain(found)["turns"][0]["limbs"]["left hand"] == turn_limbs(found)[0]["left hand"]._asdict()
+    left = turn_limbs(found)[0]["left hand"]
+    told = {"strokes": left.strokes, "mean_ms": round(left.mean_ms, 3), "spread_ms": round(left.spread_ms, 3)}
+    assert plain(found)["turns"][0]["limbs"]["left hand"] == told
 
 
 def test_accents_are_told_from_taps_by_limb() -> None:
@@ -362,6 +381,63 @@ def test_the_pairs_are_those_of_an_optimal_assignment(meant: list[float], heard:
     own = [(i, j) for i, j in zip(rows, columns, strict=True) if priced[i, j] < 1000]
     assert len(pairs) == len(own)
     assert sum(cost[i, j] for i, j in pairs) == pytest.approx(sum(cost[i, j] for i, j in own), abs=1e-9)
+
+
+LOCK = """
+title = "Lock"
+tempo = 96
+phrase = ["up", "a x2", "b"]
+[bars.up]
+role = "pickup"
+sticking = "---- -RLR"
+subdivision = "eighths"
+across = "once"
+[bars.a]
+sticking = "RLRL"
+hands.R = "hihat"
+feet.kick = "1 3"
+[bars.b]
+sticking = "RLRL"
+feet.kick = "1 3"
+"""
+"""An invented phrase whose pickup is like the end of its last bar."""
+
+
+def through(text: str, heard: Practice, *, stretch: float | None = None) -> int:
+    """How often a take of a phrase, played just as it is written, is said to go through it."""
+    take = read_take(render_midi(perform(arrange(phrase(text), heard))), kit=phrase(text).kit)
+    loop = arrange(phrase(text), Practice(loop=True))
+    return times_through(loop, perform(loop), take, stretch=stretch)
+
+
+@pytest.mark.parametrize("times", [1, 2, 3])
+@pytest.mark.parametrize("stretch", [None, 1.0])
+@pytest.mark.parametrize("text", [LOCK, WEIR])
+def test_a_click_is_not_a_stroke_of_the_last_time_through(text: str, times: int, stretch: float | None) -> None:
+    """A click goes on to the end of the last bar, and a count-in stands before the first."""
+    assert through(text, Practice(times=times), stretch=stretch) == times
+    clicked = Practice(times=times, count_in=1, click=parse_click("quarters"))
+    assert through(text, clicked, stretch=stretch) == times
+
+
+@pytest.mark.parametrize("name", ["gate-call", "fog-bell", "lantern-round", "towpath"])
+def test_the_demonstrations_own_takes_go_through_once(name: str) -> None:
+    for heard in (Practice(), Practice(count_in=1, click=parse_click("quarters"))):
+        assert through((DEMO / f"{name}.toml").read_text(encoding="utf-8"), heard) == 1
+
+
+@pytest.mark.parametrize("kit", ["general-midi", "five-piece"])
+def test_a_click_is_not_added_whatever_else_the_kit_plays_on_its_notes(kit: str) -> None:
+    """The General MIDI kit has its woodblock on the note of the marked click."""
+    text = WEIR.replace("tempo", f'kit = "{kit}"\ntempo')
+    clicked = arrange(phrase(text), Practice(count_in=1, click=parse_click("quarters")))
+    take = read_take(render_midi(perform(clicked)), kit=phrase(text).kit)
+    plan = arrange(phrase(text))
+    assert assess(plan, perform(plan), take).clean
+
+
+def test_a_pickup_alone_is_once_through() -> None:
+    assert through(LOCK, Practice(bars=((0, 0),))) == 1
 
 
 def test_the_onset_score_of_long_rows_is_mir_evals() -> None:

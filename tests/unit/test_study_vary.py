@@ -7,9 +7,10 @@ from drum_room import loaded, said
 
 from drumgen.plan import arrange
 from drumgen.spec.loading import load_kit
-from drumgen.study import cost
+from drumgen.study import arrangements, cost
+from drumgen.study import vary as vary_module
 from drumgen.study.arrangements import Arrangements
-from drumgen.study.cost import rounds
+from drumgen.study.cost import drum_order
 from drumgen.study.material import offered_voices
 from drumgen.study.telling import told
 from drumgen.study.top_tempo import top_tempo
@@ -194,6 +195,54 @@ def test_why_nothing_can_be_played() -> None:
     )
 
 
+CATALOGUE = """
+tempo = 88
+phrase = ["six", "ratamacue", "even"]
+[bars.six]
+rudiment = "six stroke roll"
+across = "carry"
+[bars.ratamacue]
+meter = "2/4"
+rudiment = "single ratamacue"
+across = "carry"
+[bars.even]
+rudiment = "paradiddle"
+subdivision = "sixteenths"
+hands.R = "hihat"
+feet.kick = "with R"
+"""
+NO_TIME = (
+    "(left hand, bar 1, full strokes, snare on 4a and a grace note on snare before 1 of bar 2, one sixteenth: up to 66)"
+)
+
+
+def test_a_seam_that_no_voices_can_do_is_known_before_any_bar_is_read() -> None:
+    assert refused(CATALOGUE) == (
+        f'expected an orchestration of "six", "ratamacue", "even" that a player can play at 88, got none {NO_TIME}'
+    )
+    file = loaded(CATALOGUE)
+    offered = offered_voices(file.phrase.kit, ())
+    found = Arrangements(file.file, file.phrase, ("six", "ratamacue", "even"), offered, Wish())
+    assert found.lists[0].get(0) is found.lists[1].get(0) is None
+    assert next(found.in_order_of_cost(), None) is None
+    assert found.tried == 0
+
+
+def test_where_too_few_bars_go_together_it_ends_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    file = loaded(CATALOGUE.replace("88", "60"))
+    wish = Wish(number=30, apart=1)
+    whole = vary(file.file, file.phrase.kit, wish)
+    for module in (arrangements, vary_module):
+        monkeypatch.setattr(module, "MOST_TRIED", 100)
+    cut = vary(file.file, file.phrase.kit, wish)
+    assert cut.remarks[0] == "the 100 cheapest combinations of bars were tried, not all"
+    assert not cut.whole
+    assert 0 < len(cut.found) < len(whole.found) == 30
+    assert cut.found == whole.found[: len(cut.found)]
+    monkeypatch.setattr(arrangements, "with_a_way", lambda puzzles, _: puzzles)
+    assert "got none of 100 combinations tried (left hand, bar 1, full strokes, snare on 4a" in refused(CATALOGUE)
+
+
 def test_a_carried_sticking_by_rule_but_not_stroke_by_stroke() -> None:
     text = 'phrase = ["a x3"]\nlanding = []\n[bars.a]\nsticking = "RLLRRL"\nacross = "carry"\nhands.R = "snare"'
     file = loaded(text)
@@ -245,7 +294,7 @@ def test_what_the_hands_are_offered() -> None:
 def test_the_drums_come_round_from_the_hihats_side() -> None:
     for name in ("five-piece", "left-handed"):
         kit = load_kit(name)
-        order = cost.rounds(kit, tuple(kit.voices[drum] for drum in ("floor-tom", "snare", "mid-tom", "high-tom")))
+        order = cost.drum_order(kit, tuple(kit.voices[drum] for drum in ("floor-tom", "snare", "mid-tom", "high-tom")))
         assert sorted(order, key=lambda drum: order[drum]) == ["snare", "high-tom", "mid-tom", "floor-tom"]
 
 
@@ -276,5 +325,5 @@ def test_a_list_of_voices_is_told_in_one_order() -> None:
     found = Arrangements(file.file, file.phrase, ("x",), offered_voices(file.phrase.kit, ()), Wish(space="strokes"))
     (material,) = found.materials.values()
     names = ["ride", "hihat", "snare"] * 2 + ["ride", "hihat"]
-    line = told(material, names, {}, None, rounds(file.phrase.kit, material.voices))
+    line = told(material, names, {}, None, drum_order(file.phrase.kit, material.voices))
     assert line == "right hand moves between ride, hi-hat and snare"

@@ -70,7 +70,7 @@ def instance(of: type) -> Any:  # noqa: ANN401 - of any class
 def test_a_value_cannot_be_changed(of: type) -> None:
     value = instance(of)
     for each in fields(of):
-        with pytest.raises(FrozenInstanceError):
+        with pytest.raises(FrozenInstanceError, match=f"^cannot assign to field '{each.name}'$"):
             setattr(value, each.name, 1)
 
 
@@ -90,6 +90,8 @@ def test_the_exceptions_are_classes() -> None:
 def test_what_a_field_is_unless_said_is_of_its_type(name: str, written: str, value: object) -> None:
     if value is None:
         assert "None" in written, name
+    elif value == "":
+        assert "str" in written, name
     elif written.partition("[")[0] in ("int", "str", "bool", "float", "tuple", "frozenset"):
         assert type(value).__name__ == written.partition("[")[0], name
 
