@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from drumgen.meter import Count, Meter
 
 _SAID: dict[int, tuple[str, ...]] = {
-    1: ("",),
     2: ("", "&"),
     3: ("", "trip", "let"),
     4: ("", "e", "&", "a"),

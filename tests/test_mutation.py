@@ -104,6 +104,15 @@ def broken(folder: Path, text: str) -> Iterator[str]:
     return (str(each) for line in breakable.lines for each in breakable.breaks(line))
 
 
+def test_the_quickest_are_run_of_those_that_import_the_module_and_of_the_others() -> None:
+    seconds = {"tests/test_a.py::slow": 9.0, "tests/test_a.py::one": 3.0, "tests/test_a.py::two": 4.0}
+    seconds |= {"tests/test_b.py::quick": 1.0, "tests/test_b.py::next": 2.0, "tests/test_b.py::last": 8.0}
+    reach = Reach({}, seconds, {"drumgen/tiny.py": frozenset({"tests/test_a.py"})})
+    quickest = ["tests/test_b.py::quick", "tests/test_b.py::next", "tests/test_a.py::one", "tests/test_a.py::two"]
+    assert reach.ordered({*seconds}, "drumgen/tiny.py", longest_s=7) == quickest
+    assert reach.ordered({*seconds}, longest_s=7) == ["tests/test_a.py::one", *quickest[:2]]
+
+
 def test_what_says_nothing_while_it_runs_is_not_broken(tmp_path: Path) -> None:
     assert not [*broken(tmp_path, SILENT)]
 

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from coverage import CoverageData
 
 LONGEST_S = 60.0
-"""Of the tests that reach a line, the quickest so long together are run: what they leave is a break that survives."""
+"""Of the tests that reach a line, the quickest so long together are run (of those that import the module, and of the
+others): what they leave is a break that survives."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,14 +57,19 @@ class Reach:
         return [test for test in self.seconds if test.partition("::")[0] == file]
 
     def ordered(self, tests: set[str], module: str = "", *, longest_s: float = LONGEST_S) -> list[str]:
-        """Tests file by file, those named after ``module`` first; the quickest, so long together as is allowed."""
+        """Tests file by file, those named after ``module`` first.
+
+        Of those whose files import the module, and of the others, the quickest, each so long as is allowed.
+        """
         by_file: dict[str, list[str]] = defaultdict(list)
-        total = 0.0
-        for test in sorted(tests, key=lambda test: (self.seconds[test], test)):
-            total += self.seconds[test]
-            if total > longest_s:
-                break
-            by_file[test.partition("::")[0]].append(test)
+        near = {test for test in tests if test.partition("::")[0] in self.importers.get(module, ())}
+        for group in (near, tests - near):
+            total = 0.0
+            for test in sorted(group, key=lambda test: (self.seconds[test], test)):
+                total += self.seconds[test]
+                if total > longest_s:
+                    break
+                by_file[test.partition("::")[0]].append(test)
         rows = sorted(by_file.items(), key=lambda row: (not _named_after(row[0], module), self.taking(row[1]), row[0]))
         return [test for _, row in rows for test in row]
 

@@ -100,8 +100,14 @@ class Copy:
 
 
 def environment(folder: Path) -> dict[str, str]:
-    """What a run in a copy is told: to import the copy's package, and to look for the same examples each time."""
-    return {**os.environ, "PYTHONPATH": str(folder), "PYTHONUNBUFFERED": "1", "CI": "true"}
+    """What a run in a copy is told: to import the copy's package, and to look for the same examples each time.
+
+    Its temporary files are in a folder beside the copy, where no other run of pytest clears them away.
+    """
+    temporary = folder.with_name(f"{folder.name}-temporary")
+    temporary.mkdir(exist_ok=True)
+    told = {"PYTHONPATH": str(folder), "PYTHONUNBUFFERED": "1", "CI": "true", "PYTEST_DEBUG_TEMPROOT": str(temporary)}
+    return {**os.environ, **told}
 
 
 # -- in the copy

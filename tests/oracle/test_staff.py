@@ -1,37 +1,39 @@
 """Staff places against a reading of the tables of others.
 
 Source: N. Weinberg, Guidelines for Drumset Notation, 1998, as later tables report it; a row that
-is marked otherwise is *common practice*.
+is marked otherwise is *common practice*, or our own choice.
 """
+
+import re
 
 import pytest
 
 from drumgen.trade.staff import STAFF_PLACES
 
 LINES_AND_SPACES = {
-    # voice: place in words, step and octave read off the treble clef, head
-    "kick": ("first space", "F4", "normal"),
-    "snare": ("third space", "C5", "normal"),
-    "cross-stick": ("third space", "C5", "x"),
-    "rimshot": ("third space", "C5", "slashed"),  # common practice
-    "hihat": ("space above the top line", "G5", "x"),
-    "hihat-half": ("space above the top line", "G5", "circle-x"),  # common practice
-    "hihat-open": ("space above the top line", "G5", "x"),
-    "hihat-foot": ("space below the bottom line", "D4", "x"),
-    "ride": ("fifth line", "F5", "x"),
-    "ride-bell": ("fifth line", "F5", "diamond"),
-    "crash": ("first ledger line above", "A5", "x"),
-    "crash-2": ("space above the first ledger line", "B5", "x"),  # common practice
-    "splash": ("space above the second ledger line", "D6", "x"),  # common practice
-    "china": ("second ledger line above", "C6", "x"),  # common practice; Weinberg B5
-    "high-tom": ("fourth space", "E5", "normal"),  # common practice; Weinberg F5
-    "mid-tom": ("fourth line", "D5", "normal"),
-    "low-tom": ("third line", "B4", "normal"),
-    "floor-tom": ("second space", "A4", "normal"),
-    "cowbell": ("fourth space", "E5", "triangle"),
-    "woodblock": ("fifth line", "F5", "triangle"),  # our own choice
-    "tambourine": ("fourth space", "E5", "diamond"),  # common practice
-    "pad": ("third space", "C5", "normal"),  # common practice
+    # voice: place in words, step and octave read off the treble clef, head, whose place it is
+    "kick": ("first space", "F4", "normal", "Weinberg"),
+    "snare": ("third space", "C5", "normal", "Weinberg"),
+    "cross-stick": ("third space", "C5", "x", "Weinberg"),
+    "rimshot": ("third space", "C5", "slashed", "common practice"),
+    "hihat": ("space above the top line", "G5", "x", "Weinberg"),
+    "hihat-half": ("space above the top line", "G5", "circle-x", "common practice"),
+    "hihat-open": ("space above the top line", "G5", "x", "Weinberg"),
+    "hihat-foot": ("space below the bottom line", "D4", "x", "Weinberg"),
+    "ride": ("fifth line", "F5", "x", "Weinberg"),
+    "ride-bell": ("fifth line", "F5", "diamond", "Weinberg"),
+    "crash": ("first ledger line above", "A5", "x", "Weinberg"),
+    "crash-2": ("space above the first ledger line", "B5", "x", "common practice"),
+    "splash": ("space above the second ledger line", "D6", "x", "common practice"),
+    "china": ("second ledger line above", "C6", "x", "common practice"),  # Weinberg: B5
+    "high-tom": ("fourth space", "E5", "normal", "common practice"),  # Weinberg: F5
+    "mid-tom": ("fourth line", "D5", "normal", "Weinberg"),
+    "low-tom": ("third line", "B4", "normal", "Weinberg"),
+    "floor-tom": ("second space", "A4", "normal", "Weinberg"),
+    "cowbell": ("fourth space", "E5", "triangle", "Weinberg"),
+    "woodblock": ("fifth line", "F5", "triangle", "own choice"),
+    "tambourine": ("fourth space", "E5", "diamond", "common practice"),
+    "pad": ("third space", "C5", "normal", "common practice"),
 }
 
 # Steps above the bottom line, from the words.
@@ -58,10 +60,10 @@ def test_every_trade_voice_has_a_place() -> None:
 
 
 @pytest.mark.parametrize("voice", LINES_AND_SPACES)
-def test_step_octave_and_head(voice: str) -> None:
+def test_step_octave_head_and_source(voice: str) -> None:
     place = STAFF_PLACES[voice]
-    words, pitch, head = LINES_AND_SPACES[voice]
-    assert (f"{place.step}{place.octave}", place.notehead) == (pitch, head)
+    words, pitch, head, source = LINES_AND_SPACES[voice]
+    assert (f"{place.step}{place.octave}", place.notehead, place.source) == (pitch, head, source)
     assert "CDEFGAB".index(place.step) + 7 * (place.octave - 4) - "CDEFGAB".index("E") == STEPS[words]
 
 
@@ -74,6 +76,14 @@ def test_feet_have_stems_down_in_the_second_voice() -> None:
 def test_two_voices_never_look_the_same() -> None:
     looks = [(p.step, p.octave, p.notehead, p.is_open) for voice, p in STAFF_PLACES.items() if voice != "pad"]
     assert len(set(looks)) == len(looks)
+
+
+@pytest.mark.parametrize("voice", STAFF_PLACES)
+def test_what_is_told_of_other_tables_is_another_place(voice: str) -> None:
+    place = STAFF_PLACES[voice]
+    others = set(re.findall(r"\b(?:[A-G][3-6]|circle-x|diamond|slashed|triangle)\b", place.note))
+    assert not others & {f"{place.step}{place.octave}", place.notehead}
+    assert place.source == "Weinberg" or place.note
 
 
 def test_only_the_open_hihat_has_the_open_sign() -> None:

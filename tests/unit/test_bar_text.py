@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from drum_room import phrase
+import pytest
+from drum_room import one_bar, phrase
 
 from drumgen.bar_text import plan_lines
 from drumgen.plan import arrange
@@ -66,6 +67,17 @@ def test_lines_keep_to_their_width_and_break_between_beats() -> None:
         assert all(len(line) <= width for line in shown(width=width))
     narrow = [line for line in shown(width=40) if line.strip().startswith("count")]
     assert [line.split()[1] for line in narrow][:2] == ["1", "3"]
+
+
+@pytest.mark.parametrize(("voice", "blocks"), [("snare", 1), ("splash", 2)])
+def test_a_line_has_eighty_characters_unless_said(voice: str, blocks: int) -> None:
+    """Sixteen columns of four, the first as wide as its voice: with the longer word they no longer fit."""
+    sticking = f"R{15 * '-'}"
+    text = one_bar(f'sticking = "{sticking}"\nhands.R = "{voice}"\n')
+    lines = plan_lines(arrange(phrase(text)))
+    assert sum("count" in line for line in lines) == blocks
+    assert lines == shown(text=text, width=80)
+    assert shown(text=text, width=82)[1].endswith("4   e   &   a")
 
 
 def test_a_count_in_clicks_and_answers_are_shown() -> None:

@@ -300,6 +300,16 @@ def test_split_grace_notes_are_where_the_other_hand_would_be() -> None:
     assert grace_voice(split + 'hands.L = { around = ["high-tom", "floor-tom"] }\n') == "high-tom"
 
 
+def test_a_count_on_which_a_hand_plays_only_a_grace_note_changes_something_where_that_is_split() -> None:
+    body = QUARTERS + 'sticking = "lR"\nmeter = "1/4"\nhands.L = { main = "snare", "1" = "ride" }\naccents.L = "1"\n'
+    accents = 'bars.a.accents.L: nothing is played on "1", so it changes nothing'
+    count = 'bars.a.hands.L.1: nothing is played on "1", so it changes nothing'
+    assert remarks(one_bar(f'{body}grace_voice = "split"\n')) == [f"shed.toml:7: {accents}"]
+    for grace in ("main", "drum"):
+        whole = [f"shed.toml:6: {count}", f"shed.toml:7: {accents}"]
+        assert remarks(one_bar(f'{body}grace_voice = "{grace}"\n')) == whole
+
+
 def test_a_grace_hand_that_comes_round_is_where_it_last_struck() -> None:
     body = EIGHTHS + (
         'meter = "2/4"\nsticking = "L L L lR"\ngrace_voice = "split"\n'

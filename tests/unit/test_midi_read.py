@@ -127,6 +127,33 @@ def test_a_broken_riff_wrapper_is_looked_through() -> None:
     assert lines(found) == ["byte 0: a MIDI file inside a broken RIFF wrapper, unwrapped"]
 
 
+@pytest.mark.parametrize("before", [b"", b"DISP" + bytes.fromhex("03 00 00 00 01 02 03 00")])
+@pytest.mark.parametrize("form", [0, 1, 7])
+def test_a_file_in_a_riff_wrapper_is_read_as_it_is_alone(before: bytes, form: int) -> None:
+    """What is told of it stands as many bytes further on; a chunk of odd length is padded."""
+    alone = header(3, form=form) + track(f"{SNARE} 00 F8 {BEAT_LATER} {END}") + track(f"{BEAT_LATER} {END}")
+    chunks = b"RMID" + before + b"data" + len(alone).to_bytes(4, "little") + alone
+    content = b"RIFF" + len(chunks).to_bytes(4, "little") + chunks
+    found, expected = take(content), take(alone)
+    assert found.hits == expected.hits
+    further = content.index(b"MThd")
+    shifted = [(each.words, each.byte + further if each.byte is not None else None) for each in expected.oddities]
+    told = [(each.words, each.byte) for each in found.oddities]
+    assert sorted(told, key=str) == sorted([*shifted, ("a MIDI file inside a RIFF wrapper, unwrapped", 0)], key=str)
+
+
+@pytest.mark.parametrize("lower", range(8))
+@pytest.mark.parametrize("upper", [0, 1, 2, 7, 32, 33, 255])
+def test_a_meter_of_the_language_is_read_and_another_is_skipped(upper: int, lower: int) -> None:
+    """The numerator as it stands, the denominator a power of 2 (Standard MIDI Files 1.0, Time Signature)."""
+    found = one(f"00 FF 58 04 {upper:02X} {lower:02X} 18 08 {SNARE} {BEAT_LATER} {END}")
+    written = f"{upper}/{2**lower}"
+    if 1 <= upper <= 32 and 2**lower <= 32:
+        assert ([str(change.meter) for change in found.meters], lines(found)) == ([written], [])
+    else:
+        assert lines(found) == [f"byte 23: a meter of {written} skipped"]
+
+
 def test_a_file_over_64_mib_is_refused() -> None:
     assert said(lambda: take(bytes((64 << 20) + 1))) == "expected a MIDI file of at most 64 MiB, got 64 MiB"
 

@@ -1,8 +1,9 @@
 """``like``: what a bar has from others, limb by limb; chains and circles; where a fault in it points."""
 
-from drum_room import faults, phrase, row, rows
+from drum_room import faults, loaded, phrase, row, rows
 
 from drumgen.layout import lay_out
+from drumgen.spec.inheriting import inherit, over
 
 FIRST = 'sticking = "RL"\nsubdivision = "quarters"\nmeter = "2/4"\nhands.R = "hihat"\nfeet.kick = "1"\n'
 
@@ -127,3 +128,14 @@ def test_of_many_users_three_are_named() -> None:
 
 def test_hands_that_say_nothing_are_nothing() -> None:
     assert rows('sticking = "R"\nsubdivision = "quarters"\nmeter = "1/4"\nhands = {}\nfeet = {}\n') == ["1R snare"]
+
+
+def test_limbs_are_kept_apart_from_what_a_bar_and_its_part_say_by_key() -> None:
+    part = '[[bars.a.parts]]\nbeats = "2"\nlead = "L"\nhands.L = "ride"\nfeet.hihat-foot = "2"\n'
+    file = loaded(f'phrase = ["a"]\n[bars.a]\n{FIRST}{part}').file
+    said = inherit(file, ["a"])
+    assert set(said.values) == {"sticking", "subdivision", "meter", "parts"}
+    over_it = over(said, said.values["parts"][0])
+    assert set(over_it.values) == {"sticking", "subdivision", "meter", "parts", "lead"}
+    assert {limb: hand.main for limb, hand in over_it.hands.items()} == {"R": "hihat", "L": "ride"}
+    assert list(over_it.feet) == ["kick", "hihat-foot"]

@@ -215,3 +215,13 @@ def test_faults_of_a_parts_voices_and_sound() -> None:
     assert part('beats = "2"\nsticking = "R"\nrudiment = "flam"\n') == [
         "shed.toml:7: bars.a.parts[1].rudiment: expected a sticking or a rudiment, got both"
     ]
+
+
+def test_of_a_bar_with_a_part_that_cannot_be_made_no_other_part_is_blamed() -> None:
+    """The places in the other parts are looked at once the part is mended, under their own numbers."""
+    parts = '[[bars.a.parts]]\nbeats = "5"\n[[bars.a.parts]]\nbeats = "2"\nfeet.kick = "9"\n'
+    text = one_bar(f'sticking = "RL"\n{parts}[[bars.a.parts]]\nbeats = "3"\nrudiment = "flamm"\n')
+    told = ["shed.toml:5: bars.a.parts[1].beats", "shed.toml:11: bars.a.parts[3].rudiment"]
+    assert [fault.partition(": expected")[0] for fault in faults(text)] == told
+    mended = text.replace('"5"', '"1"').replace('rudiment = "flamm"', 'sticking = "R"')
+    assert [fault.partition(": expected")[0] for fault in faults(mended)] == ["shed.toml:8: bars.a.parts[2].feet.kick"]

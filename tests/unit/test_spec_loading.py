@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 from drum_room import GRUMPY_KIT, faults, one_bar, said
 
+from drumgen.spec.book_loading import load_book
 from drumgen.spec.layering import Overrides
 from drumgen.spec.loading import load_bytes, load_kit, load_phrase, shipped_kit, shipped_kits
 
@@ -44,6 +45,18 @@ def test_a_phrase_and_its_kit_from_disk(tmp_path: Path) -> None:
     assert load_phrase(str(file), kit="practice-pad").phrase.kit.name == "practice-pad"
     assert load_phrase(file, overrides=Overrides(handed="left")).phrase.bars["a"].mirrored
     assert load_kit(str(folder / "grumpy.toml")).title == load_kit("kits/grumpy.toml", beside=tmp_path).title
+
+
+def test_a_kit_file_may_have_its_ending_in_capitals(tmp_path: Path) -> None:
+    """As old Windows programs write it."""
+    (tmp_path / "SHED.TOML").write_text(GRUMPY_KIT, encoding="utf-8")
+    assert load_kit("SHED.TOML", beside=tmp_path).title == "A shed kit, invented"
+    (tmp_path / "a.toml").write_text(one_bar("", top='kit = "SHED.TOML"\n'), encoding="utf-8")
+    assert load_phrase(tmp_path / "a.toml").phrase.kit.name == "SHED"
+    (tmp_path / "term").mkdir()
+    (tmp_path / "term/book.toml").write_text('kit = "../SHED.TOML"\n[[phrases]]\nfile = "../a.toml"\n')
+    (entry,) = load_book(tmp_path / "term").entries
+    assert entry.kit == str(tmp_path / "term" / "../SHED.TOML")
 
 
 def test_what_is_not_there(tmp_path: Path) -> None:

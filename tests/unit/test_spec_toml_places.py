@@ -233,6 +233,10 @@ def test_the_deepest_level_that_is_told_apart() -> None:
     assert len(places) == DEEPEST_LEVEL + 1
 
 
+def test_sixty_four_levels_are_told_apart() -> None:
+    assert [len(places_of(nested(levels))) for levels in (62, 63, 64, 65)] == [64, 65, 65, 65]
+
+
 def test_below_the_deepest_level_places_are_shared() -> None:
     assert len(places_of(nested(DEEPEST_LEVEL + 20))) == DEEPEST_LEVEL + 1
     assert len(places_of(".".join(["a"] * 1000) + " = 1")) == DEEPEST_LEVEL + 1
