@@ -39,16 +39,25 @@ def is_straight(subdivision: str, beat_grains: int) -> bool:
     return subdivision in STRAIGHT or beat_grains // TUPLETS[subdivision] in STRAIGHT.values()
 
 
-def subdivided(meter: Meter, names: tuple[str, ...]) -> tuple[str, ...]:
-    """One subdivision a beat from one for the bar or one a beat; raises DrumgenError where they do not fit."""
+def subdivided(meter: Meter, names: tuple[str, ...], part: tuple[int, int] | None = None) -> tuple[str, ...]:
+    """One subdivision a beat from one for the bar or one a beat; raises DrumgenError where they do not fit.
+
+    Of a part of the bar, from one beat to another, they are one for it, one for each of its beats, or one for each of
+    the bar's; they have to fit its own beats, and say nothing of the others.
+    """
     beats = meter.beats
-    if len(names) not in (1, len(beats)):
-        rule = f"one subdivision, or one for each of the {len(beats)} beats of {meter}"
+    first, last = part or (0, len(beats) - 1)
+    own = beats[first : last + 1]
+    where = "the part" if part else str(meter)
+    if len(names) not in (1, len(own), len(beats)):
+        rule = f"one subdivision, or one for each of the {len(own)} beats of {where}"
         raise DrumgenError(Fault(rule, got=str(len(names)), path=("subdivision",)))
-    by_beat = names if len(names) == len(beats) else names * len(beats)
-    for name, beat in zip(by_beat, beats, strict=True):
+    by_beat = list(names if len(names) == len(beats) else names[:1] * len(beats))
+    if len(names) == len(own):
+        by_beat[first : last + 1] = names
+    for name, beat in zip(by_beat[first : last + 1], own, strict=True):
         if not places_in(name, beat.grains):
-            fitting = ", ".join(known for known in SUBDIVISIONS if all(places_in(known, b.grains) for b in beats))
-            rule = f"a subdivision that fits each beat of {meter} ({fitting})"
+            fitting = ", ".join(known for known in SUBDIVISIONS if all(places_in(known, b.grains) for b in own))
+            rule = f"a subdivision that fits each beat of {where} ({fitting})"
             raise DrumgenError(Fault(rule, got=f'"{name}"', path=("subdivision",)))
-    return by_beat
+    return tuple(by_beat)

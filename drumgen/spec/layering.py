@@ -34,8 +34,8 @@ class Layering:
     def __init__(self, kit: Kit, overrides: Overrides, gathering: Gathering) -> None:
         self.kit, self.overrides, self.gathering = kit, overrides, gathering
 
-    def layer(self, said: Said, meter: Meter, origin: Origin) -> Layer | None:
-        """The layer, or None where it cannot be made."""
+    def layer(self, said: Said, meter: Meter, origin: Origin, part: tuple[int, int] | None = None) -> Layer | None:
+        """The layer, or None where it cannot be made; ``part``: the beats of a part with its own subdivision."""
         if said.get("sticking") is not None and said.get("rudiment") is not None:
             fault = Fault("a sticking or a rudiment", got="both", path=("rudiment",))
             self.gathering.fault(fault, origin)
@@ -43,7 +43,7 @@ class Layering:
         sticking = self._sticking(said, origin)
         rhythm = sticking is not None and sticking.rhythm
         names = () if rhythm else said.get("subdivision", ("sixteenths",))
-        subdivision = self.gathering.attempt(lambda: subdivided(meter, names) if names else (), (), origin)
+        subdivision = self.gathering.attempt(lambda: subdivided(meter, names, part) if names else (), (), origin)
         if subdivision is None:
             return None
         return Layer(
@@ -130,19 +130,14 @@ class Layering:
             parts.append(Part(first - 1, last - 1, layer, own))
         return tuple(parts) if sound else None
 
-    def _part_layer(  # the subdivision of a part is one for it, or one for each of its own beats
+    def _part_layer(
         self, said: Said, own: dict[str, Any], meter: Meter, origin: Origin, beats: tuple[int, int]
     ) -> Layer | None:
-        names = own.get("subdivision")
-        if names is not None and len(names) == beats[1] - beats[0] + 1:
-            whole = [names[0]] * len(meter.beats)
-            whole[beats[0] : beats[1] + 1] = names
-            said = said._replace(values={**said.values, "subdivision": tuple(whole)})
         if said.values.get("across") == "carry":
             said = said._replace(values={**said.values, "across": "restart"})
             if own.get("across") == "carry":
                 self.gathering.fault(Fault("restart or once in a part", got='"carry"', path=("across",)), origin)
-        return self.layer(said, meter, origin)
+        return self.layer(said, meter, origin, beats if "subdivision" in own else None)
 
 
 def _level_lines(key: str, said: Said) -> tuple[LevelLine, ...]:

@@ -195,6 +195,12 @@ def test_a_part_has_one_subdivision_or_one_for_each_of_its_own_beats() -> None:
     )
 
 
+def test_a_parts_subdivision_need_not_fit_the_beats_it_does_not_lie_over() -> None:
+    body = 'meter = "7/8 2+2+3"\nsubdivision = "eighths"\nsticking = "L"\n[[bars.a.parts]]\nbeats = "1-2"\n'
+    quarters = rows(body + 'sticking = "R"\nsubdivision = "quarters"\n')
+    assert quarters == ["1R snare", "3R snare", "5L snare", "6L snare", "7L snare"]
+
+
 def test_a_part_with_a_sticking_leaves_the_bars_rudiment_and_its_start_behind() -> None:
     body = (
         'rudiment = "single paradiddle"\nmeter = "2/4"\nstart = 3\n'

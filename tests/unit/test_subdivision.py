@@ -60,6 +60,20 @@ def test_one_for_the_bar_or_one_a_beat() -> None:
     )
 
 
+def test_a_part_is_divided_on_its_own_beats_alone() -> None:
+    meter = parse_meter("7/8 2+2+3")
+    assert subdivided(meter, ("quarters",), (0, 1))[:2] == ("quarters", "quarters")
+    assert subdivided(meter, ("quarters", "triplets"), (0, 1))[:2] == ("quarters", "triplets")
+    assert subdivided(meter, ("eighths", "quarters", "eighths"), (1, 1))[1] == "quarters"
+    assert said(lambda: subdivided(meter, ("quarters",), (1, 2))) == (
+        "subdivision: expected a subdivision that fits each beat of the part (eighths, sixteenths, thirty-seconds, "
+        'triplets, quintuplets, sextuplets, septuplets), got "quarters"'
+    )
+    assert said(lambda: subdivided(parse_meter("4/4"), ("eighths",) * 3, (1, 2))) == (
+        "subdivision: expected one subdivision, or one for each of the 2 beats of the part, got 3"
+    )
+
+
 def test_a_number_of_subdivisions_that_is_not_the_number_of_beats() -> None:
     assert said(lambda: subdivided(parse_meter("6/8"), ("eighths",) * 3)) == (
         "subdivision: expected one subdivision, or one for each of the 2 beats of 6/8, got 3"
