@@ -43,7 +43,7 @@ def command(
 
 
 def _program(kit: Kit) -> str:
-    return "" if kit.program is None else f", program {kit.program + 1}"
+    return "" if kit.program is None else f", program {kit.program}"
 
 
 def _voice_line(voice: Voice) -> str:
