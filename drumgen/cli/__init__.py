@@ -9,9 +9,11 @@ def run() -> None:
     import sys  # noqa: PLC0415 - the boundary is imported late, so that its failures are inside it
 
     gc.set_threshold(100_000)  # starting up makes many values and no rubbish to be looked for
-    from drumgen.cli.boundary import main  # noqa: PLC0415
-
     try:
+        from drumgen.cli.boundary import main  # noqa: PLC0415
+
         sys.exit(main(sys.argv[1:]))
+    except KeyboardInterrupt:  # before the boundary is there
+        sys.exit(130)
     finally:
         gc.freeze()  # nor is there any at the end: Python would look through all that is loaded as it closes

@@ -23,6 +23,7 @@ def main(arguments: list[str]) -> int:
     """Run one command line, and the exit code that it ends with."""
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")  # looking for them reads every installed package
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # numpy would start threads for matrices that nobody multiplies
+    _open_closed()
     for stream in (sys.stdout, sys.stderr):
         _soften(stream)
     try:
@@ -43,6 +44,13 @@ def _seen_enough() -> int:
     """Whoever read our output has closed it: no error, and nothing more is said."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return DONE
+
+
+def _open_closed() -> None:
+    """Let what goes to a stream that was closed from the start go nowhere, not to a file that takes its number."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115 - open to the end
 
 
 def _soften(stream: TextIO) -> None:
