@@ -166,7 +166,7 @@ def _too_fast(moments: Moments, found: Iterable[Asked]) -> Iterator[_Row]:
         three = in_a_row(demand, moments)
         if not three and (demand.middle or not demand.second.grace):
             continue
-        far = demand.need.asked == "move"
+        far = demand.need.asked == "move" and demand.need.sets
         kind: Kind = "three in a row" if three else "far grace note" if far else "hurried grace note"
         number, count = moments.played[demand.first.span].span.number, count_words(demand.first, moments)
         words = demand_words(demand, moments)

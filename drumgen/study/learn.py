@@ -70,11 +70,12 @@ def learn(
 ) -> Learned:
     """The kit that was struck in ``order``; ``base`` lends what notes cannot tell.
 
-    ``notes`` and ``same`` answer questions: the note of a voice that sent several, a voice played on another's pad.
+    ``notes`` and ``same`` answer questions: the note of a voice that sent several, a voice played on another's pad,
+    which may have been struck for itself or left out.
     """
     notes, same = notes or {}, same or {}
     groups = _groups(take, pause_s)
-    struck = [voice for voice in order if voice not in same]
+    struck = [voice for voice in order if voice not in same or len(groups) == len(order)]
     if len(groups) != len(struck):
         return Learned((), {}, _count_questions(groups, struck, take), ())
     questions: list[str] = []
@@ -83,6 +84,8 @@ def learn(
         _pad(voice, group, take, notes.get(voice), questions, remarks)
         for voice, group in zip(struck, groups, strict=True)
     ]
+    questions += _other_pad_questions(pads, same)
+    pads = [pad for pad in pads if pad.voice not in same]
     questions += _same_note_questions(pads)
     return Learned(tuple(pads), _table(pads, same, base, take), tuple(questions), tuple(remarks))
 
@@ -104,11 +107,13 @@ def _groups(take: Take, pause_s: float) -> list[Group]:
 def _count_questions(groups: list[Group], struck: Sequence[str], take: Take) -> tuple[str, ...]:
     seconds = take.seconds()
     number = f"{len(groups)} group{'s' * (len(groups) != 1)} of strokes"
-    asked = f"{len(struck)} voices were asked for and {number} heard"
+    asked = f"{len(struck)} voice{'s were' if len(struck) != 1 else ' was'} asked for and {number} heard"
     lines = [f"{asked}: a longer or shorter --pause, or another --order?"]
     for index, group in enumerate(groups):
         voice = struck[index] if index < len(struck) else "nothing"
         lines.append(f"at {seconds[group[0]]:.1f} s: {_notes_words(group, take)}; asked for here: {voice}")
+    for channel, times in take.other_channels:
+        lines.append(f"notes on channel {channel} ({times}) were left out: --channel {channel} reads them")
     return tuple(lines)
 
 
@@ -154,6 +159,16 @@ def _without_crosstalk(group: Group, take: Take) -> tuple[Group, Group]:
         )
     ]
     return [index for index in group if index not in crosstalk], crosstalk
+
+
+def _other_pad_questions(pads: Sequence[Pad], same: Mapping[str, str]) -> list[str]:
+    """What is asked of voices that are said to be on another's pad, and were heard on a pad of their own."""
+    keys = {pad.voice: pad.key for pad in pads}
+    return [
+        f"{pad.voice}: --same says {other}, which sends note {keys[other]}; heard note {pad.key} ({pad.times})"
+        for pad in pads
+        if (other := same.get(pad.voice)) in keys and keys[other] != pad.key
+    ]
 
 
 def _same_note_questions(pads: Sequence[Pad]) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from drumgen.midi.read import read_take
@@ -123,6 +124,32 @@ def test_a_voice_on_anothers_pad_is_played_instead() -> None:
     )
     assert found.questions == ()
     assert found.table["voices"]["rimshot"] == {"instead": "snare"}
+
+
+def test_a_pad_that_was_struck_for_both_its_voices_is_answered_on_the_same_capture() -> None:
+    """The answer that the question names is one that can be given."""
+    base = load_kit("five-piece")
+    take = capture([(38, 4, -1), (38, 4, -1), (36, 4, -1)])
+    order = ("snare", "rimshot", "kick")
+    assert learn(take, order=order, base=base).questions[0].endswith("answer with --same rimshot=snare")
+    answered = learn(take, order=order, base=base, same={"rimshot": "snare"})
+    assert answered.questions == ()
+    assert answered.table["voices"]["rimshot"] == {"instead": "snare"}
+    assert [pad.voice for pad in answered.pads] == ["snare", "kick"]
+    wrong = learn(take, order=order, base=base, same={"rimshot": "kick"})
+    assert wrong.questions == ("rimshot: --same says kick, which sends note 36; heard note 38 (4)",)
+
+
+def test_strokes_on_another_channel_are_told_where_too_few_are_heard() -> None:
+    take = replace(capture([(38, 4, -1)]), hits=(), pedals=(), other_channels=((1, 8),))
+    assert learn(take, order=("snare",), base=load_kit("five-piece")).questions[1:] == (
+        "notes on channel 1 (8) were left out: --channel 1 reads them",
+    )
+
+
+def test_one_voice_is_asked_for() -> None:
+    asked, *_ = learned([(36, 2, -1), (38, 2, -1)], order=("kick",)).questions
+    assert asked.startswith("1 voice was asked for and 2 groups of strokes heard: ")
 
 
 def test_one_stroke_is_too_few() -> None:

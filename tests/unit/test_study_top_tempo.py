@@ -174,6 +174,13 @@ def test_a_grace_note_that_follows_too_soon_where_the_hand_is() -> None:
         assert minded(found) == [("hurried grace note", words)]
 
 
+def test_a_grace_note_on_another_voice_of_the_same_spot_is_not_far_away() -> None:
+    body = 'sticking = "-LlR--"\nhands.L = "rimshot"\ngrace_voice = "main"'
+    near = "from rimshot on 1e to a grace note on snare before 1&, 0 cm in one sixteenth"
+    words = f"left hand, bar 1, {near}: no time for it at this tempo (3 times)"
+    assert minded(report(body, tempo="200", order='"a"')) == [("hurried grace note", words)]
+
+
 def test_what_no_hand_can_do() -> None:
     body = 'phrase = ["a"]\nlanding = []\n[bars.a]\nsticking = "B---"\nsubdivision = "quarters"\n'
     body += 'hands.R = "snare"\nhands.L = "snare"'
