@@ -41,6 +41,8 @@ def command(
     """
     from drumgen.errors import fail  # noqa: PLC0415 - commands import late
 
+    if not output:
+        raise fail("a folder", got='""')
     if jobs is not None and not 1 <= jobs <= MOST_WORKERS:
         raise fail(f"--jobs from 1 to {MOST_WORKERS}", got=str(jobs))
     if jobs is not None and on is not None:

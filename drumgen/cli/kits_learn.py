@@ -54,7 +54,7 @@ def command(
         return
     if not 0.2 <= pause <= 60:
         raise fail("--pause from 0.2 to 60 seconds", got=f"{pause:g}")
-    path = out_file(output, suffix=".toml", overwrite=overwrite) if output else None
+    path = out_file(output, suffix=".toml", overwrite=overwrite) if output is not None else None
     take = open_take(capture, kit=laid_out, channel=channel, only_notes=True)
     notes = {voice: _number(voice, text) for voice, text in _pairs(note, "note").items()}
     learned = learn(take, order=voices, base=laid_out, notes=notes, same=_pairs(same, "same"), pause_s=pause)

@@ -48,9 +48,12 @@ def command(
 
     drumgen lesson "single paradiddle" -o paradiddle --minutes 20
     """
-    from drumgen.saving import save_together, writer_of  # noqa: PLC0415 - commands import late
+    from drumgen.errors import fail  # noqa: PLC0415 - commands import late
+    from drumgen.saving import save_together, writer_of  # noqa: PLC0415 - as above
     from drumgen.study.lesson_files import lesson_files  # noqa: PLC0415 - as above
 
+    if not output:
+        raise fail("a folder", got='""')
     folder = Path(output)
     lesson = _lesson(sticking, folder, skill=skill, minutes=minutes, tempo=tempo, kit=kit, handed=handed)
     files = {folder / name: text for name, text in lesson_files(lesson).items()}

@@ -115,6 +115,15 @@ class Asked:
     plain: Annotated[bool, _option("plain", "Leave the phrase file's own [practice] options aside.")] = False
 
 
+def _refuse_empty(asked: Asked) -> None:
+    """Raises DrumgenError where a name is given that is empty, as it is in a file: it is not as if none were given."""
+    from drumgen.errors import DrumgenError, Fault  # noqa: PLC0415 - as above
+
+    empty = [key for key in ("kit", "only") if getattr(asked, key) == ""]
+    if empty:
+        raise DrumgenError(*(Fault("a text that is not empty", got='""', path=(key,)) for key in empty))
+
+
 def with_options(command: Callable[..., None]) -> Callable[..., None]:
     """A command whose parameter ``asked`` is filled from the shared options."""
     shared = {each.name: each for each in fields(Asked)}
@@ -124,6 +133,7 @@ def with_options(command: Callable[..., None]) -> Callable[..., None]:
     @wraps(command)
     def run(**given: Any) -> None:  # noqa: ANN401 - whatever the options are
         asked = Asked(**{name: given.pop(name) for name in shared})
+        _refuse_empty(asked)
         command(asked=asked, **given)
 
     kept = [parameter for parameter in own.parameters.values() if parameter.name != "asked"]

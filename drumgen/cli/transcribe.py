@@ -53,7 +53,7 @@ def command(
     from drumgen.study.transcribe_text import transcription_lines  # noqa: PLC0415 - as above
 
     checked_width(width)
-    path = out_file(output, suffix=".toml", overwrite=overwrite) if output else None
+    path = out_file(output, suffix=".toml", overwrite=overwrite) if output is not None else None
     how = _how(kit, tempo, meter, lead, title)
     read = open_take(take, kit=load_kit(kit), channel=channel, pedal=pedal, debounce_ms=debounce, strict=strict)
     with in_file(take):

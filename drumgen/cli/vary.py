@@ -129,7 +129,7 @@ def _paths(folder: str | None, title: str, number: int, *, overwrite: bool) -> l
     if folder is None:
         return []
     path = Path(folder)
-    if path.exists() and not path.is_dir():
+    if not folder or (path.exists() and not path.is_dir()):
         raise fail("a folder", got=f'"{folder}"')
     paths = [path / f"{file_name(title)}-{index}.toml" for index in range(1, number + 1)]
     check_free(*paths, overwrite=overwrite)

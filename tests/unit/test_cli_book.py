@@ -103,6 +103,7 @@ def test_where_nothing_can_be_made() -> None:
     ("arguments", "message"),
     [
         (["nope", "-o", "out"], "nope: there is no such file"),
+        (["course", "-o", ""], 'expected a folder, got ""'),
         (["course", "-o", "out", "--jobs", "0"], "expected --jobs from 1 to 1024, got 0"),
         (["course", "-o", "out", "--jobs", "2", "--on", "tcp://x:1"], "--jobs or --on, not both: a cluster has"),
         (["course", "-o", "course/a.toml"], "course/a.toml: cannot be written: "),

@@ -84,6 +84,11 @@ def test_a_file_where_the_folder_should_be() -> None:
     assert run_here(["lesson", "RL", "-o", "taken/inside"])[0] == 2
 
 
+def test_a_folder_without_a_name() -> None:
+    """As of a variable of the shell that is not set: the folder one is in is not filled."""
+    assert run_here(["lesson", "RL", "-o", "", "--files-only"]) == (2, "", 'expected a folder, got ""\n')
+
+
 def test_a_link_to_nothing_is_not_followed_unless_told() -> None:
     Path("les").mkdir()
     Path("les/book.toml").symlink_to(Path("../elsewhere.toml"))

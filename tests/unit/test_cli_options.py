@@ -137,6 +137,8 @@ ERRORS = {
     ("--count-in", "9"): "count-in: expected a number from 0 to 8, got 9",
     ("--count-in", "-1"): "count-in: expected a number from 0 to 8, got -1",
     ("--times", "0"): "times: expected a number from 1 to 10000, got 0",
+    ("--only", ""): 'only: expected a text that is not empty, got ""',
+    ("--kit", ""): 'kit: expected a text that is not empty, got ""',
     ("--times", "10001"): "times: expected a number from 1 to 10000, got 10001",
     ("--times", "1.5"): "invalid value for '--times': expected a whole number",
     ("--tempo", "9"): "tempo: expected a tempo from 10 to 400 beats a minute, got 9",

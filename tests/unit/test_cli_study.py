@@ -86,6 +86,7 @@ def test_vary_never_writes_over_a_file_unless_told() -> None:
         (["--from", "scratch"], 'expected --from sticking, got "scratch"\n'),
         (["-k", "0"], "k: expected a number from 1 to 1000, got 0\n"),
         (["-o", "pier.toml"], 'expected a folder, got "pier.toml"\n'),
+        (["-o", ""], 'expected a folder, got ""\n'),
         (["--voices", "snare,kick"], 'voices: expected a voice that hands play, got "kick"\n'),
     ],
 )

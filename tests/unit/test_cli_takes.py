@@ -56,6 +56,8 @@ def test_transcribe_prints_and_writes_a_phrase_that_is_the_take(room: Path, caps
         (["transcribe", "brook.toml"], "brook.toml: expected a MIDI file, which begins with MThd"),
         (["transcribe", "brook.mid", "--lead", "X"], 'expected --lead of R or L, got "X"'),
         (["transcribe", "brook.mid", "--width", "3"], "expected --width from 40 to 500, got 3"),
+        (["transcribe", "brook.mid", "-o", ""], 'expected an output ending in .toml, got ""'),
+        (["kits", "learn", "brook.mid", "-o", ""], 'expected an output ending in .toml, got ""'),
         (["transcribe", "brook.mid", "-o", "x.mid"], 'expected an output ending in .toml, got "x.mid"'),
         (["transcribe", "brook.mid", "--channel", "17"], "expected --channel from 1 to 16, got 17"),
         (["transcribe", "brook.mid", "--debounce", "-1"], "expected --debounce from 0 to 100 milliseconds, got -1"),
