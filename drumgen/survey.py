@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from drumgen.coming_round import round_bars
 from drumgen.layout import lay_out_fresh
@@ -42,6 +42,19 @@ class BarSurvey:
             beats = self.comes_round * self.beats
             return f"comes round every {'beat' if beats == 1 else _number(beats, 'beat')}"
         return f"comes round {'every bar' if self.comes_round == 1 else f'after {self.comes_round} bars'}"
+
+    @property
+    def plain(self) -> dict[str, Any]:
+        """It as plain values, for JSON; limbs by their names."""
+        return {
+            "name": self.name,
+            "role": self.role,
+            "meter": self.meter,
+            "comes_round_bars": None if self.comes_round is None else float(self.comes_round),
+            "linear": self.linear,
+            "strokes": {name: self.strokes[limb] for limb, name in LIMB_NAMES.items() if limb in self.strokes},
+            "accents": {name: self.accents[limb] for limb, name in LIMB_NAMES.items() if limb in self.accents},
+        }
 
     def __str__(self) -> str:
         linear = "linear" if self.linear else "not linear"

@@ -34,6 +34,7 @@ def command(
     its top tempo.
     """
     from drumgen.errors import DrumgenError  # noqa: PLC0415 - commands import late
+    from drumgen.survey import survey  # noqa: PLC0415 - as above
 
     skill = skill_of(skill)
     faults: list[DrumgenError] = []
@@ -48,7 +49,8 @@ def command(
             continue
         too_fast |= not report.playable
         if as_json:
-            reports.append({**report.plain(), "bars": bars, "seconds": round(seconds, 3)})
+            length = {"bars": bars, "seconds": round(seconds, 3)}
+            reports.append({**report.plain(), **length, "survey": [bar.plain for bar in survey(phrase)]})
         else:
             _tell(phrase, bars, seconds, report)
     if as_json and not faults:

@@ -38,6 +38,17 @@ def test_check_as_json() -> None:
     assert code == 1
     assert (fast["top"], fast["playable"], fast["bars"]) == (100.0, False, 1)
     assert (singles["top"], singles["playable"], singles["skill"]) == (200.0, True, "player")
+    assert fast["survey"] == [
+        {
+            "name": "a",
+            "role": "groove",
+            "meter": "4/4",
+            "comes_round_bars": 0.25,
+            "linear": True,
+            "strokes": {"right hand": 12, "left hand": 4},
+            "accents": {},
+        }
+    ]
 
 
 def test_check_for_whom() -> None:

@@ -61,3 +61,10 @@ subdivision = "quarters"
         f"b (fill, 4/4): comes round every beat; linear; {each_limb}",
         "c (groove, 4/4): no sticking; linear; silence",
     ]
+
+
+def test_as_plain_values() -> None:
+    (row,) = survey(bar('sticking = ">RLRR"\nfeet.kick = "1"\naccents = "2"'))
+    assert row.plain["strokes"] == {"right hand": 12, "left hand": 4, "kick foot": 1}
+    assert row.plain["accents"] == {"right hand": row.accents["R"]}
+    assert survey(bar('feet.kick = "1"'))[0].plain["comes_round_bars"] is None
