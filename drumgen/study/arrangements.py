@@ -57,6 +57,8 @@ class BarFound:
 
 MOST_TRIED = 100_000
 """So many combinations of bars are tried at most, in the order of their cost without the seams."""
+MOST_IN_VAIN = 500
+"""So many bars side by side, one rank after the other, that cannot be played, and no more are tried."""
 
 _NO_NOTE = (("note", None),)
 """A varied bar drops its own note, which speaks of what was written; what it is now stands once, in the phrase's."""
@@ -107,7 +109,7 @@ class Arrangements:
         self.footwork = Footwork(phrase, self.practice, wish.skill)
         self.seams = seam_tables(seams, self.materials, wish.skill)
         self.bars = self._bars(around, offered)
-        self.covered, self.tried = 1, 0
+        self.covered, self.tried, self.in_vain = 1, 0, 0
         self.lists = [self._list(bar) for bar in self.bars]
 
     def _bars(self, around: Mapping[str, Surroundings], offered: tuple[Voice, ...]) -> list[_Bar]:
@@ -166,15 +168,16 @@ class Arrangements:
 
     @property
     def cut(self) -> bool:
-        """Whether ``in_order_of_cost`` has ended before its end, as so few combinations can be played."""
-        return self.tried >= MOST_TRIED
+        """Whether reading has ended before the end, as so few combinations can be played."""
+        return self.tried >= MOST_TRIED or self.in_vain >= MOST_IN_VAIN
 
     def side_by_side(self) -> Iterator[Found]:
         """The best of each bar, then the second of each, and so on, where they can be played one after the other."""
         rank = 0
-        while all(each.get(rank) is not None for each in self.lists):
+        while self.in_vain < MOST_IN_VAIN and all(each.get(rank) is not None for each in self.lists):
             entries = tuple(entry for each in self.lists if (entry := each.get(rank)) is not None)
             more = self.seam_points(entries)
+            self.in_vain = self.in_vain + 1 if more is None else 0
             if more is not None:
                 yield self.other * cost.ONE_RULE + sum(entry.points for entry in entries) + more, entries
             rank += 1

@@ -2,8 +2,8 @@
 
 Two spaces. *By rule*, as drummers do: two hand maps and a rule for the kick. *Stroke by stroke*: every hand stroke on
 any voice. What it costs is said in `cost`, what may not be in `material`, what cannot be played in `reach`. Each bar is
-counted once however often it comes, with each different seam. Where hardly any bars go together, it ends after
-`MOST_TRIED` combinations of bars, and says so. Deterministic.
+counted once however often it comes, with each different seam. Where hardly any bars go together, it ends early and
+says so. Deterministic.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from drumgen.errors import DrumgenError, Fault, nearest
 from drumgen.spec.resolving import resolved
-from drumgen.study.arrangements import MOST_TRIED, Arrangements, Found, Mark
+from drumgen.study.arrangements import Arrangements, Found, Mark
 from drumgen.study.material import offered_voices
 from drumgen.study.refusing import nothing_found
 from drumgen.study.stickings import beginnings
@@ -55,11 +55,12 @@ def vary(file: PhraseFile, kit: Kit, wish: Wish | None = None) -> Variations:
     lists = (source.in_order_of_cost() if together else source.side_by_side() for source in sources)
     merged = merge(*(_from_source(each, source) for each, source in zip(lists, sources, strict=True)), key=_points)
     found, read, whole = _far_apart(merged, written.written_mark(), apart, wish.number)
-    cut = together and any(source.cut for source in sources)
+    cut = any(source.cut for source in sources)
+    tried = sum(source.tried for source in sources)
     if not read:
-        raise nothing_found(phrase, wish, names, tried=MOST_TRIED if cut else None)
+        raise nothing_found(phrase, wish, names, tried=tried if cut else None)
     if cut:
-        remarks.append(f"the {MOST_TRIED} cheapest combinations of bars were tried, not all")
+        remarks.append(f"{tried} combinations of bars were tried, not all")
     if len(found) < wish.number:
         number = len(found) or "none"
         remarks.append(f"{number} of those read differ by {apart} strokes from what is written and from each other")
