@@ -13,7 +13,7 @@ from drumgen.study import cost
 from drumgen.study.builder import Builder
 from drumgen.study.by_rule import FootRule, RuledBar
 from drumgen.study.by_stroke import in_order_of_cost
-from drumgen.study.combining import Listed, combined
+from drumgen.study.combining import Combined, Listed
 from drumgen.study.cost import Cost
 from drumgen.study.feet import AS_WRITTEN, Footwork, foot_rules, kicked, with_foot
 from drumgen.study.maps import Probe
@@ -24,19 +24,20 @@ from drumgen.study.playings import playings_of
 from drumgen.study.puzzle import NEVER
 from drumgen.study.refusing import hopeless, nothing_found
 from drumgen.study.rewriting import Change, map_by_counts, rewritten
-from drumgen.study.seams import seam_tables, with_a_way
+from drumgen.study.seams import joints, seam_tables, with_a_way
 from drumgen.study.surroundings import Walk, surroundings
 from drumgen.study.telling import told
 from drumgen.study.wish import Variation, Wish
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from drumgen.kit import Voice
     from drumgen.orchestration import HandMap
     from drumgen.phrase import Phrase
     from drumgen.spec.phrase_file import PhraseFile
     from drumgen.study.puzzle import Puzzle
+    from drumgen.study.seams import SeamTable
     from drumgen.study.stickings import Beginning
     from drumgen.study.surroundings import Surroundings
 
@@ -56,9 +57,9 @@ class BarFound:
 
 
 MOST_TRIED = 100_000
-"""So many combinations of bars are tried at most, in the order of their cost without the seams."""
+"""So many times the seams of a bar with those before it are looked at, at most."""
 MOST_IN_VAIN = 500
-"""So many bars side by side, one rank after the other, that cannot be played, and no more are tried."""
+"""Where bars are only read side by side it ends after so many ranks together of which none can be played; a guess."""
 
 _NO_NOTE = (("note", None),)
 """A varied bar drops its own note, which speaks of what was written; what it is now stands once, in the phrase's."""
@@ -107,15 +108,18 @@ class Arrangements:
             raise nothing_found(phrase, wish, names)
         around, seams = surroundings(moments, self.materials, self.playings, walk)
         self.footwork = Footwork(phrase, self.practice, wish.skill)
-        self.seams = seam_tables(seams, self.materials, wish.skill)
-        self.bars = self._bars(around, offered)
-        self.covered, self.tried, self.in_vain = 1, 0, 0
+        tables = seam_tables(seams, self.materials, wish.skill)
+        self.joints = joints(tables, names)
+        self.bars = self._bars(around, offered, tables)
+        self.covered, self.tried, self.cut = 1, 0, False
         self.lists = [self._list(bar) for bar in self.bars]
 
-    def _bars(self, around: Mapping[str, Surroundings], offered: tuple[Voice, ...]) -> list[_Bar]:
+    def _bars(
+        self, around: Mapping[str, Surroundings], offered: tuple[Voice, ...], tables: Sequence[SeamTable]
+    ) -> list[_Bar]:
         feet = {name: self._feet(name) for name in self.names}
         puzzles = {name: self._puzzles(name, around[name], feet[name], offered) for name in self.names}
-        joined = with_a_way(puzzles, self.seams)
+        joined = with_a_way(puzzles, tables)
         return [_Bar(name, feet[name], joined[name]) for name in self.names]
 
     def _puzzles(
@@ -162,38 +166,44 @@ class Arrangements:
     # -- all bars together
 
     def in_order_of_cost(self) -> Iterator[Found]:
-        """Every orchestration of all varied bars that can be played, the cheapest first, or so many as `cut` says."""
+        """Every orchestration of all varied bars that can be played, the cheapest first, until it is `cut`."""
         before = self.other * cost.ONE_RULE
-        return combined(self.lists, lambda each: each.points, self.seam_points, before, most=MOST_TRIED)
-
-    @property
-    def cut(self) -> bool:
-        """Whether reading has ended before the end, as so few combinations can be played."""
-        return self.tried >= MOST_TRIED or self.in_vain >= MOST_IN_VAIN
+        search = Combined(self.lists, lambda each: each.points, self._joining, before=before, most=MOST_TRIED)
+        for found in search.in_order_of_cost():
+            self.cut, self.tried = search.cut, search.tried
+            yield found
+        self.cut, self.tried = search.cut, search.tried
 
     def side_by_side(self) -> Iterator[Found]:
         """The best of each bar, then the second of each, and so on, where they can be played one after the other."""
-        rank = 0
-        while self.in_vain < MOST_IN_VAIN and all(each.get(rank) is not None for each in self.lists):
-            entries = tuple(entry for each in self.lists if (entry := each.get(rank)) is not None)
+        in_vain = 0
+        while not self.cut and all(each.get(self.tried) is not None for each in self.lists):
+            entries = tuple(entry for each in self.lists if (entry := each.get(self.tried)) is not None)
             more = self.seam_points(entries)
-            self.in_vain = self.in_vain + 1 if more is None else 0
             if more is not None:
                 yield self.other * cost.ONE_RULE + sum(entry.points for entry in entries) + more, entries
-            rank += 1
+            in_vain = in_vain + 1 if more is None else 0
+            self.tried += 1
+            self.cut = in_vain == MOST_IN_VAIN
 
     def seam_points(self, entries: tuple[BarFound, ...]) -> int | None:
         """What the seams between different varied bars cost; None where a hand or the kick cannot do it."""
-        self.tried += 1
-        by_name = dict(zip(self.names, entries, strict=True))
-        total = 0
-        for seam in self.seams:
-            (first, one), (second, other) = seam.first, seam.second
-            total += int(seam.points[by_name[first].numbers[one], by_name[second].numbers[other]])
-            if total >= NEVER:
-                return None
-        rules = {name: entry.foot for name, entry in by_name.items()}
-        return total if len(self.names) == 1 or self.footwork.playable(rules) else None
+        each = [self._joining(entries[: number + 1]) for number in range(len(entries))]
+        return None if None in each else sum(filter(None, each))
+
+    def _joining(self, entries: tuple[BarFound, ...]) -> int | None:
+        """What the seams of the last of the first so many bars with those before it cost; None as above."""
+        last = len(entries) - 1
+        total = sum(
+            int(points[entries[first].numbers[one], entries[second].numbers[other]])
+            for first, one, second, other, points in self.joints[last]
+        )
+        if total >= NEVER:
+            return None
+        if 0 < last == len(self.names) - 1:
+            rules = {name: entry.foot for name, entry in zip(self.names, entries, strict=True)}
+            return total if self.footwork.playable(rules) else None
+        return total
 
     # -- one orchestration
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from drumgen.study.surroundings import Seam
     from drumgen.trade.limits import Skill
 
-Choice = tuple[str, int]
+Spot = tuple[str, int]
 """A bar and the number of its choice."""
 
 
@@ -27,8 +27,8 @@ Choice = tuple[str, int]
 class SeamTable:
     """What a seam costs, *(voice of the first, voice of the second)*, by the numbers of each bar's own voices."""
 
-    first: Choice
-    second: Choice
+    first: Spot
+    second: Spot
     points: Points
 
 
@@ -46,6 +46,26 @@ def seam_tables(seams: Iterable[Seam], materials: Mapping[str, Material], skill:
     ]
 
 
+class Joint(NamedTuple):
+    """A seam table by the numbers of two bars in an order, each with its choice."""
+
+    first: int
+    one: int
+    second: int
+    other: int
+    points: Points
+
+
+def joints(tables: Iterable[SeamTable], names: Sequence[str]) -> list[list[Joint]]:
+    """By bar, in the order of ``names``, its seams with the bars before it."""
+    found: list[list[Joint]] = [[] for _ in names]
+    for table in tables:
+        (first, one), (second, other) = table.first, table.second
+        joint = Joint(names.index(first), one, names.index(second), other, table.points)
+        found[max(joint.first, joint.second)].append(joint)
+    return found
+
+
 def with_a_way(puzzles: Mapping[str, Sequence[Puzzle]], tables: Iterable[SeamTable]) -> dict[str, list[Puzzle]]:
     """The puzzles without the voices from which, or to which, no voice of another bar has a way.
 
@@ -53,7 +73,7 @@ def with_a_way(puzzles: Mapping[str, Sequence[Puzzle]], tables: Iterable[SeamTab
     is closed is in no orchestration of all bars that can be played.
     """
     tables = list(tables)
-    open_to: dict[Choice, Flags] = {}
+    open_to: dict[Spot, Flags] = {}
     for table in tables:
         for name, number in (table.first, table.second):
             rows = np.array([puzzle.alone[number] < NEVER for puzzle in puzzles[name]])
