@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from itertools import groupby
 from operator import itemgetter
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.sticking import LIMB_NAMES
 from drumgen.strokes import strokes
@@ -137,30 +137,42 @@ def column_lines(columns: Sequence[tuple[int, Column]], rows: Sequence[str], *, 
         if index:
             lines.append("")
         for row in rows:
-            cells = "".join([column.get(row, "").ljust(wide) for wide, column in block])
+            cells = "".join([each.column.get(row, "").ljust(each.width) for each in block])
             if row == "count" or cells.strip():
                 lines.append(f"{row.ljust(_LABEL_WIDTH)}{cells}".rstrip())
     return lines
 
 
-def _width(column: Column) -> int:
-    return max(3, *map(len, column.values())) + 1
+class _Wide(NamedTuple):
+    """A column with its width, and with the length of its longest word, which is its width where a line ends."""
+
+    width: int
+    length: int
+    column: Column
 
 
-def _blocks(columns: Sequence[tuple[int, Column]], width: int) -> Iterable[list[tuple[int, Column]]]:
-    """The columns, each with its width, in blocks that fit, broken between beats where that is possible."""
-    wide = [(beat, (_width(column), column)) for beat, column in columns]
-    beats = [[column for _, column in group] for _, group in groupby(wide, key=itemgetter(0))]
-    block: list[tuple[int, Column]] = []
-    filled = 0
+def _wide(column: Column) -> _Wide:
+    length = max(map(len, column.values()))
+    return _Wide(max(3, length) + 1, length, column)
+
+
+def _blocks(columns: Sequence[tuple[int, Column]], width: int) -> Iterable[list[_Wide]]:
+    """The columns in blocks that fit, broken between beats where that is possible."""
+    wide = [(beat, _wide(column)) for beat, column in columns]
+    beats = [[each for _, each in group] for _, group in groupby(wide, key=itemgetter(0))]
+    block: list[_Wide] = []
     for beat in beats:
-        if block and filled + sum(each for each, _ in beat) > width:
+        if block and _length([*block, *beat]) > width:
             yield block
-            block, filled = [], 0
-        for column in beat:
-            if block and filled + column[0] > width:
+            block = []
+        for each in beat:
+            if block and _length([*block, each]) > width:
                 yield block
-                block, filled = [], 0
-            block.append(column)
-            filled += column[0]
+                block = []
+            block.append(each)
     yield block
+
+
+def _length(block: Sequence[_Wide]) -> int:
+    """The length of the lines of a block, without the blanks behind their last words."""
+    return sum(each.width for each in block[:-1]) + block[-1].length

@@ -25,9 +25,9 @@ if TYPE_CHECKING:
     from drumgen.errors import Path
     from drumgen.kit import Kit
     from drumgen.levels import Level
+    from drumgen.orchestration import HandMap
     from drumgen.sticking import Limb, Sign
 
-NO_UNIT = Unit(0, 0, (), 0)
 LIMB_ORDER: dict[str, int] = {"R": 0, "L": 1, "K": 2, "H": 3}
 
 
@@ -202,12 +202,14 @@ class _Laying:
             hand,
             level=level,
             on_count=rules.exceptions[limb].get(place),
-            unit=self._unit(each, progress) if hand.around else NO_UNIT,
-            progress=self._round(limb, each.part, progress),
+            come_around=lambda: self._come_around(each, limb, hand, progress),
             home=self.kit.home,
         )
         grace_voice = self._grace_voice(each, OTHER_HAND[limb], layer, rules, progress, voice) if sign.grace else ""
         return Stroke(place, grains, limb, voice, level, straight, sign.grace, grace_voice, sign.buzz)
+
+    def _come_around(self, each: Given, limb: Limb, hand: HandMap, progress: Progress) -> int:
+        return self._round(limb, each.part, progress).step(self._unit(each, progress).of(hand.every))
 
     def _unit(self, each: Given, progress: Progress) -> Unit:
         meter = self.bar.meter

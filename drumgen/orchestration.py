@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from drumgen.counts import Places
     from drumgen.errors import Path
     from drumgen.levels import Level
@@ -79,13 +81,19 @@ def around_voice(hand: HandMap, index: int) -> str:
     return hand.around[index % size if hand.every == "stroke" else min(index, size - 1)]
 
 
-def choose_voice(hand: HandMap, *, level: Level, on_count: str | None, unit: Unit, progress: Round, home: str) -> str:
-    """The voice of one stroke; ``on_count`` is the voice that an exception on its count names, if any."""
+def choose_voice(
+    hand: HandMap, *, level: Level, on_count: str | None, come_around: Callable[[], int], home: str
+) -> str:
+    """The voice of one stroke; ``on_count`` is the voice that an exception on its count names, if any.
+
+    ``come_around`` gives the index in ``around``: it is called, and the hand goes on, only where no rule is more
+    particular.
+    """
     if on_count is not None:
         return on_count
     by_level = hand.accent if level == "accent" else hand.ghost if level == "ghost" else ""
     if by_level:
         return by_level
     if hand.around:
-        return around_voice(hand, progress.step(unit.of(hand.every)))
+        return around_voice(hand, come_around())
     return hand.main or home

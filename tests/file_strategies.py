@@ -14,7 +14,7 @@ from drumgen.levels import MARKS, Hairpin, Level
 from drumgen.meter import LOWER_NUMBERS, Meter
 from drumgen.note_values import TEMPO_UNITS
 from drumgen.orchestration import HandMap
-from drumgen.spec.fields import Chained
+from drumgen.spec.fields import Chained, read_beats
 from drumgen.spec.kit_file import KitFile, LimitsTable, VoiceTable
 from drumgen.spec.limb_fields import EVERY, LIMBS, LevelLines
 from drumgen.spec.phrase_file import (
@@ -206,7 +206,9 @@ def layers(draw: st.DrawFn, /, model: type[LayerTable], **more: st.SearchStrateg
     return said(model, **values, **{key: draw(strategy) for key, strategy in more.items()})
 
 
-BEATS = st.tuples(st.integers(1, 999), st.integers(1, 999)).map(lambda pair: (min(pair), max(pair)))
+BEATS = (
+    st.tuples(st.integers(1, 999), st.integers(1, 999)).map(sorted).map(lambda pair: read_beats("{}-{}".format(*pair)))
+)
 BARS = layers(
     BarTable,
     role=maybe(st.sampled_from(["groove", "fill", "pickup"])),

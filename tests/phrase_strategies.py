@@ -20,7 +20,7 @@ from drumgen.meter import Meter, parse_meter
 from drumgen.note_values import UNIT_NAMES
 from drumgen.phrase import Phrase
 from drumgen.practice import Practice
-from drumgen.spec.fields import Chained
+from drumgen.spec.fields import Chained, read_beats
 from drumgen.spec.layering import Overrides, rudiment_sticking
 from drumgen.spec.loading import shipped_kit
 from drumgen.spec.phrase_file import BarTable, FeelTable, HandsTable, PartTable, PhraseFile, SwingTable
@@ -157,7 +157,7 @@ def parts(draw: st.DrawFn, meter: Meter) -> tuple[PartTable, ...]:
     made = []
     for first, end in pairwise(edges):
         sound = draw(strokes_that_fit(meter, first, end - 1, part=True)) if draw(st.booleans()) else {}
-        made.append(said(PartTable, beats=(first + 1, end), **sound, **draw(limbs(meter))))
+        made.append(said(PartTable, beats=read_beats(f"{first + 1}-{end}"), **sound, **draw(limbs(meter))))
     return tuple(draw(st.permutations(made)))
 
 

@@ -17,7 +17,7 @@ from drumgen.errors import DrumgenError, Fault
 from drumgen.phrase import LONGEST_TITLE
 from drumgen.practice import MOST_COUNT_IN, MOST_TIMES, parse_ladder
 from drumgen.spec.document import Document, read_document
-from drumgen.spec.fields import Listed, read_tempo, shown, text_of, text_schema
+from drumgen.spec.fields import Listed, read_tempo, shown, tempo_schema, text_of, text_schema
 from drumgen.spec.phrase_file import Handed, Lead, Name, Table
 from drumgen.spec.validation import valid
 from drumgen.tempo import Tempo
@@ -45,9 +45,10 @@ def read_note(value: object) -> str:
 
 def read_steady_tempo(value: object) -> object:
     """A tempo as ``--tempo`` takes it: one that stays."""
-    tempo = value if isinstance(value, Tempo) else read_tempo(value)
+    rule = 'a tempo that stays, such as 92 or "eighth 192"'
+    tempo = value if isinstance(value, Tempo) else read_tempo(value, rule=rule)
     if not tempo.steady:
-        raise DrumgenError(Fault('a tempo that stays, such as 92 or "eighth 192"', got=shown(value)))
+        raise DrumgenError(Fault(rule, got=shown(value)))
     return tempo
 
 
@@ -80,7 +81,7 @@ else:
     SteadyTempoField = Annotated[
         Any,
         PlainValidator(read_steady_tempo),
-        WithJsonSchema({"anyOf": [{"type": "number"}, {"type": "string"}], "examples": [80, "eighth 192"]}),
+        tempo_schema("Beats a minute in the meter's beat, or in a note value, the same throughout"),
     ]
     ClickField = Annotated[Any, PlainValidator(read_click), WithJsonSchema({"type": "string", "enum": list(CLICKS_ON)})]
     LadderField = Annotated[Any, PlainValidator(read_ladder), text_schema("The ladder's tempos", "60 to 80 by 5")]

@@ -16,7 +16,8 @@ BOOK_NAME = "book.toml"
 
 _OF_THE_BOOK = ("title", "note", "together", "audio", "paper")
 _OPTIONS = ("tempo", "times", "count_in", "click")
-_SAYS_BARS = re.compile(rb"^\[bars\.", re.MULTILINE)
+_BARS = b"[bars."
+_BARS_OR_LINES = re.compile(rb"""^\[bars\.|\"{3}|'{3}""", re.MULTILINE)
 _NUMBER = re.compile(r"([0-9]+)")
 
 
@@ -99,9 +100,15 @@ def _may_be_phrase(path: FilePath) -> bool:
         return False
     try:
         content = load_bytes(path)
-        if _SAYS_BARS.search(content):
+        if _says_bars(content):
             return True
         keys = read_document(decode(content, file=str(path)), file=str(path)).table.keys()
     except DrumgenError:
         return True
     return bool({"phrase", "bars"} & keys) or not {"voices", "phrases"} & keys
+
+
+def _says_bars(content: bytes) -> bool:
+    """Whether a look at a file is enough to know that it has bars: a header before any text of several lines."""
+    first = _BARS_OR_LINES.search(content)
+    return first is not None and first[0] == _BARS

@@ -6,7 +6,7 @@ Each is read strictly from its text into the frozen value of the trade that it m
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -77,9 +77,11 @@ HairpinField = Annotated[
 ]
 
 
-def read_tempo(value: object) -> Tempo:
-    """A tempo from a number or a text; a float is read by its shortest decimal form."""
-    rule = f'a tempo from {SLOWEST} to {FASTEST}, such as 92, "eighth 192" or "152 to 120"'
+_ANY_TEMPO = f'a tempo from {SLOWEST} to {FASTEST}, such as 92, "eighth 192" or "152 to 120"'
+
+
+def read_tempo(value: object, *, rule: str = _ANY_TEMPO) -> Tempo:
+    """A tempo from a number or a text, else a fault by ``rule``; a float is read by its shortest decimal form."""
     if isinstance(value, str):
         return parse_tempo(text_of(value, rule))
     if isinstance(value, bool) or not isinstance(value, (int, float)):
@@ -90,16 +92,16 @@ def read_tempo(value: object) -> Tempo:
     return Tempo(number, number)
 
 
+def tempo_schema(description: str, *examples: str) -> WithJsonSchema:
+    """What an editor is told of a tempo."""
+    ways = [{"type": "number", "minimum": SLOWEST, "maximum": FASTEST}, {"type": "string"}]
+    return WithJsonSchema({"description": description, "anyOf": ways, "examples": [92, "eighth 192", *examples]})
+
+
 TempoField = Annotated[
     Any,
     PlainValidator(read_tempo),
-    WithJsonSchema(
-        {
-            "description": "Beats a minute in the meter's beat, or in a note value, or changing through the bar",
-            "anyOf": [{"type": "number", "minimum": SLOWEST, "maximum": FASTEST}, {"type": "string"}],
-            "examples": [92, "eighth 192", "152 to 120"],
-        }
-    ),
+    tempo_schema("Beats a minute in the meter's beat, or in a note value, or changing through the bar", "152 to 120"),
 ]
 
 
@@ -167,8 +169,20 @@ ChainedField = Annotated[
 ]
 
 
-def read_beats(value: object) -> tuple[int, int]:
-    """The beats of a part, ``beats := number ["-" number]``, as written (from 1)."""
+@dataclass(frozen=True, slots=True)
+class Beats:
+    """The beats of a part, both in, counted from 1; ``written`` is what stands in the file."""
+
+    first: int
+    last: int
+    written: str = field(compare=False)
+
+    def __str__(self) -> str:
+        return str(self.first) if self.first == self.last else f"{self.first}-{self.last}"
+
+
+def read_beats(value: object) -> Beats:
+    """``beats := number ["-" number]``."""
     text = text_of(value, 'beats in quotes, such as "3" or "3-4"')
     first, dash, last = (piece.strip() for piece in text.partition("-"))
     numbers = (first, last if dash else first)
@@ -176,7 +190,7 @@ def read_beats(value: object) -> tuple[int, int]:
         raise DrumgenError(Fault('beats such as "3" or "3-4"', got=shown(text)))
     if not 1 <= int(numbers[0]) <= int(numbers[1]):
         raise DrumgenError(Fault("beats from low to high, the first 1", got=shown(text)))
-    return int(numbers[0]), int(numbers[1])
+    return Beats(int(numbers[0]), int(numbers[1]), text)
 
 
 BeatsField = Annotated[Any, PlainValidator(read_beats), text_schema("The beats a part lies over", "3-4")]

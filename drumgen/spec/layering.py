@@ -9,6 +9,7 @@ from drumgen.bar import FootLine, Layer, LevelLine, Part
 from drumgen.errors import Fault, Path
 from drumgen.kit import FOOT_OF, Kit
 from drumgen.orchestration import HandMap
+from drumgen.spec.fields import shown
 from drumgen.spec.inheriting import Said, over
 from drumgen.sticking import Sign, Sticking, parse_sticking
 from drumgen.subdivision import subdivided
@@ -107,13 +108,11 @@ class Layering:
         parts: list[Part] = []
         sound = True
         for index, table in enumerate(said.get("parts", ())):
-            first, last = table.beats
+            first, last = table.beats.first, table.beats.last
             inside = origin.within(("parts", index))
             if last > len(meter.beats):
-                fault = Fault(
-                    f"beats from 1 to {len(meter.beats)} of {meter}", got=f'"{first}-{last}"', path=("beats",)
-                )
-                self.gathering.fault(fault, inside)
+                rule = f"beats from 1 to {len(meter.beats)} of {meter}"
+                self.gathering.fault(Fault(rule, got=shown(table.beats.written), path=("beats",)), inside)
                 sound = False
                 continue
             for beat in range(first, last + 1):

@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from drumgen.bar import Across, GraceVoice, Role
 from drumgen.phrase import LONGEST_TITLE
 from drumgen.practice import MOST_COUNT_IN, MOST_TIMES
-from drumgen.spec.fields import Chained, Listed
+from drumgen.spec.fields import Beats, Chained, Listed
 from drumgen.spec.limb_fields import FootRule, LevelLines
 
 if TYPE_CHECKING:  # what the fields hold; pydantic is given how they are read
@@ -22,7 +22,7 @@ if TYPE_CHECKING:  # what the fields hold; pydantic is given how they are read
     from drumgen.sticking import Sticking
     from drumgen.tempo import Tempo
 
-    BeatsField = tuple[int, int]
+    BeatsField = Beats
     ChainedField = Chained
     FootField = FootRule
     HairpinField = Hairpin
@@ -133,6 +133,12 @@ class HandsTable(Table):
     L: HandField | None = None
 
 
+_GRACE_VOICE = (
+    "What grace notes are played on. drum, unless said: the stroke's voice if it is a drum, else the grace hand's own; "
+    "main: always the stroke's voice; split: always the grace hand's own"
+)
+
+
 class LayerTable(Table):
     """The keys that a bar and a part of a bar share."""
 
@@ -146,7 +152,7 @@ class LayerTable(Table):
     ghosts: LevelsField | None = None
     hands: HandsTable | None = None
     feet: dict[Name, FootField] | None = None
-    grace_voice: GraceVoice | None = None
+    grace_voice: GraceVoice | None = Field(None, description=_GRACE_VOICE)
 
 
 class PartTable(LayerTable):

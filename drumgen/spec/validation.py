@@ -7,17 +7,17 @@ from __future__ import annotations
 
 import re
 from copy import deepcopy
-from typing import TYPE_CHECKING, Any, TypeVar
+from types import UnionType
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar, Union, get_args, get_origin
 
 from pydantic import ValidationError
 
 from drumgen.errors import DrumgenError, Fault, Path, nearest
 from drumgen.spec.fields import shown
+from drumgen.spec.toml_writing import render_text
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
-
-    from drumgen.spec.phrase_file import Table
 
 MOST_HINTED = 1000
 """So many faults are worded; more are never told one by one."""
@@ -43,6 +43,7 @@ _KINDS = {
 _EXAMPLES = {
     "phrase": 'phrase = ["verse x3", "turn"]',
     "bars": "[bars.verse]",
+    "PracticeTable.bars": 'bars = "4-5"',
     "parts": "[[bars.verse.parts]]",
     "beats": 'beats = "3-4"',
     "hands": 'hands.R = "hihat"',
@@ -53,8 +54,13 @@ _EXAMPLES = {
     "ratio": 'ratio = "2:1"',
     "voices": "[voices.snare]",
     "file": 'file = "slipway.toml"',
+    "landing": 'landing = ["crash", "kick"]',
+    "mute": 'mute = ["ride"]',
+    "make": 'make = ["midi", "sheet"]',
+    "together": 'together = ["sheet", "index"]',
+    "phrases": "[[phrases]]",
 }
-"""How some keys are written, for those who left them out or wrote something else."""
+"""How some keys are written, for those who left them out or wrote something else; of what is called alike by table."""
 _BOUNDS = {
     "greater_than_equal": ("at least", "ge"),
     "less_than_equal": ("at most", "le"),
@@ -126,18 +132,30 @@ def _faults(problem: Any, model: type[BaseModel]) -> list[Fault]:  # noqa: ANN40
         return [Fault("a name of 1 to 100 characters", got=shown(problem["input"]), path=path[:-1])]
     got = problem["input"]
     hint = nearest(got, _choices(context)) if kind == "literal_error" and isinstance(got, str) else ""
-    rule = _rule(kind, context) + _manner(kind, got, path)
+    rule = _rule(kind, context) + _manner(kind, got, path, model)
     return [Fault(rule, got=str(len(got)) if kind == "too_long" else shown(got), nearest=hint, path=path)]
 
 
-def _manner(kind: str, got: object, path: Path) -> str:
+def _manner(kind: str, got: object, path: Path, model: type[BaseModel]) -> str:
     """How a value of this kind is written, where one of another kind stands."""
     if isinstance(got, str) and kind in ("int_type", "float_type", "bool_type"):
         return " without quotes"
-    if isinstance(got, str) and kind == "tuple_type":
+    table, key = _at(model, path[:-1]), str(path[-1])
+    if get_origin(table) or not kind.endswith("_type"):
+        return ""
+    if isinstance(got, str) and kind == "tuple_type" and _takes(table, key, [got]) and shown(got) == render_text(got):
         return f" such as [{shown(got)}]"
-    example = _EXAMPLES.get(str(path[-1]))
-    return f" such as {example}" if example and kind.endswith("_type") else ""
+    example = _EXAMPLES.get(f"{table.__name__}.{key}") or _EXAMPLES.get(key)
+    return f" such as {example}" if example else ""
+
+
+def _takes(table: type[BaseModel], key: str, value: object) -> bool:
+    """Whether a key of a table takes a value."""
+    try:
+        table.model_validate({key: value})
+    except ValidationError as error:
+        return all(problem["loc"][0] != key for problem in error.errors(include_url=False))
+    return True
 
 
 def _choices(context: dict[str, Any]) -> list[str]:
@@ -163,24 +181,21 @@ def _rule(kind: str, context: dict[str, Any]) -> str:
 
 def _keys(model: type[BaseModel], path: Path) -> list[str]:
     """The keys that a table at ``path`` may have."""
-    found: type[BaseModel] = model
-    for step in path:
-        if isinstance(step, str) and step in _by_alias(found):
-            inner = _inner_model(_by_alias(found)[step])
-            found = inner or found
-    return list(_by_alias(found))
+    return list(_by_alias(_at(model, path)))
 
 
 def _by_alias(model: type[BaseModel]) -> dict[str, Any]:
     return {field.alias or name: field.annotation for name, field in model.model_fields.items()}
 
 
-def _inner_model(annotation: Any) -> type[Table] | None:  # noqa: ANN401 - any annotation
-    """The model that an annotation speaks of, however it is wrapped."""
-    if isinstance(annotation, type) and hasattr(annotation, "model_fields"):
-        return annotation
-    for inner in getattr(annotation, "__args__", ()):
-        found = _inner_model(inner)
-        if found is not None:
-            return found
-    return None
+def _at(model: type[BaseModel], path: Path) -> Any:  # noqa: ANN401 - any annotation
+    """What may stand at a path: a table, or an annotation such as a list's or that of a table of free names."""
+    found: Any = model
+    for step in path:
+        if get_origin(found) is None:
+            found = _by_alias(found)[str(step)]
+        else:
+            found = get_args(found)[1 if get_origin(found) is dict else 0]
+        while get_origin(found) in (Union, UnionType, Annotated):  # it may be left out, or is read in a way of its own
+            found = get_args(found)[0]
+    return found

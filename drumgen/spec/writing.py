@@ -192,11 +192,6 @@ def _chained(entry: Chained) -> Plain:
     return _same(str(entry), entry, read_chained)
 
 
-def _beats(beats: tuple[int, int]) -> Plain:
-    first, last = beats
-    return _same(f"{first}-{last}" if first != last else str(first), beats, read_beats)
-
-
 _WRITTEN: dict[str, Callable[[Any], Plain]] = {
     "sticking": _as_text(parse_sticking),
     "meter": _as_text(parse_meter),
@@ -208,5 +203,5 @@ _WRITTEN: dict[str, Callable[[Any], Plain]] = {
     "ghosts": _levels,
     "feet": _feet,
     "phrase": lambda entries: [_chained(entry) for entry in entries],
-    "beats": _beats,
+    "beats": _as_text(read_beats),
 }

@@ -69,15 +69,34 @@ def test_lines_keep_to_their_width_and_break_between_beats() -> None:
     assert [line.split()[1] for line in narrow][:2] == ["1", "3"]
 
 
-@pytest.mark.parametrize(("voice", "blocks"), [("snare", 1), ("splash", 2)])
+@pytest.mark.parametrize(("voice", "blocks"), [("high-tom", 1), ("ride-bell", 2)])
 def test_a_line_has_eighty_characters_unless_said(voice: str, blocks: int) -> None:
-    """Sixteen columns of four, the first as wide as its voice: with the longer word they no longer fit."""
+    """Sixteen columns of four, the first as wide as its voice: they just fill a line, or are too long."""
     sticking = f"R{15 * '-'}"
     text = one_bar(f'sticking = "{sticking}"\nhands.R = "{voice}"\n')
     lines = plan_lines(arrange(phrase(text)))
     assert sum("count" in line for line in lines) == blocks
     assert lines == shown(text=text, width=80)
+    assert (len(lines[1]) == 80) == (blocks == 1)
     assert shown(text=text, width=82)[1].endswith("4   e   &   a")
+
+
+@pytest.mark.parametrize("accents", ["", "all"])
+def test_a_line_that_fits_exactly_is_not_broken(accents: str) -> None:
+    """Whichever of its rows is the longest: the blank behind the last word of a line is none of it."""
+    text = one_bar(f'sticking = "RL"\nsubdivision = "eighths"\nmeter = "2/4"\naccents = "{accents}"\n')
+    longest = max(map(len, shown(text=text)))
+    assert max(map(len, shown(text=text, width=longest))) == longest
+    assert shown(text=text, width=longest) == shown(text=text)
+    assert shown(text=text, width=longest - 1) != shown(text=text)
+
+
+def test_a_beat_wider_than_the_line_is_broken_where_the_line_is_full() -> None:
+    text = one_bar('sticking = "RRRR"\nmeter = "1/4"\nhands.R = "floor-tom"\n')
+    whole = shown(text=text)
+    width = whole[-1].rindex(" ")
+    assert shown(text=text, width=width)[-1].split() == ["right", "hand", "floor-tom"]
+    assert max(map(len, shown(text=text, width=width))) == width
 
 
 def test_a_count_in_clicks_and_answers_are_shown() -> None:

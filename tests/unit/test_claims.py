@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import get_args
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from drumgen.audio.ringing import fade_curve
 from drumgen.audio.shots import Shots, choose_sound
 from drumgen.audio.soundfont import built_in_soundfont, open_soundfont
 from drumgen.audio.strikes import Bar, Strike, place_bars
+from drumgen.bar import GraceVoice, Layer
 from drumgen.cli import boundary, practising
 from drumgen.spec.loading import load_kit
 from drumgen.study.concerns import crossed
@@ -120,6 +122,12 @@ def test_reading_between_samples_is_as_clean_as_is_told(hertz: int, worst_db: in
 
 
 # -- lists
+
+
+def test_what_grace_notes_are_played_on_is_told_with_the_usual_first() -> None:
+    words = README.partition("`grace_voice` says")[2].partition("**")[0]
+    assert re.findall(r"`(\w+)`", words) == list(get_args(GraceVoice))
+    assert Layer(None, (), {}).grace_voice == get_args(GraceVoice)[0]
 
 
 def test_the_rooms_are_all_the_modules_that_there_are() -> None:

@@ -5,7 +5,7 @@ from drum_room import laid, laid_in_turn, phrase, rows, voices
 
 from drumgen.counts import parse_places
 from drumgen.levels import Level
-from drumgen.orchestration import HandMap, Round, Unit, choose_voice
+from drumgen.orchestration import HandMap, Round, choose_voice
 from drumgen.plan import arrange
 from drumgen.strokes import strokes
 
@@ -13,8 +13,8 @@ FULL = HandMap(main="snare", accent="crash", ghost="cross-stick", around=("high-
 
 
 def voice(hand: HandMap, *, level: Level = "normal", on_count: str | None = None, progress: Round | None = None) -> str:
-    unit = Unit(1, 0, (0, 0), 0)
-    return choose_voice(hand, level=level, on_count=on_count, unit=unit, progress=progress or Round(), home="pad")
+    on = progress or Round()
+    return choose_voice(hand, level=level, on_count=on_count, come_around=lambda: on.step(1), home="pad")
 
 
 def test_a_count_wins_over_everything() -> None:

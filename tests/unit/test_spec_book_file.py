@@ -157,13 +157,14 @@ note = 7
     [
         ("phrases = []", "book.toml:1: phrases: expected at least one entry, got an empty list"),
         ("[[phrase]]", 'book.toml:1: phrase: expected a known key, got "phrase" (nearest: "phrases")'),
-        ("phrases = 3", "book.toml:1: phrases: expected a list, got 3"),
+        ("phrases = 3", "book.toml:1: phrases: expected a list such as [[phrases]], got 3"),
         ("title", 'book.toml:1: not TOML: expected "=" after the key'),
         (f"note = {['x'] * 101}", "book.toml:1: note: expected at most 100 lines, got 101"),
         (f'note = "{"x" * 2001}"', "book.toml:1: note: expected lines of at most 2000 characters, got 2001"),
         (f'title = "{"x" * 201}"', 'book.toml:1: title: expected at most 200 characters, got "' + "x" * 60 + '…"'),
         ("[[phrases]]\nfile = 'a'\nladder = 5", "phrases[1].ladder: expected a ladder such as"),
         ("[[phrases]]\nfile = 'a'\ntempo = 500", "phrases[1].tempo: expected a tempo from 10 to 400"),
+        ("[[phrases]]\nfile = 'a'\ntempo = true", 'expected a tempo that stays, such as 92 or "eighth 192", got true'),
         ("click = 4", "book.toml:1: click: expected a click on one of"),
     ],
 )

@@ -97,11 +97,23 @@ def test_a_folder_is_its_phrase_files_in_the_order_of_their_names(tmp_path: Path
     assert (book.title, book.entries[0].make) == ("weir", ("midi", "play-along", "sheet"))
 
 
+@pytest.mark.parametrize("quotes", ['"""', "'''"])
+def test_a_line_of_a_note_is_no_table(tmp_path: Path, quotes: str) -> None:
+    """What a kit's or a book's text says of bars, on lines of its own, makes no phrase of it."""
+    note = f"{quotes}\nSuch as\n[bars.a]\nin a phrase.{quotes}\n"
+    (tmp_path / "kit.toml").write_text(f"title = {note}[voices.snare]\nnote = 38\n")
+    (tmp_path / "spring.toml").write_text(f'note = {note}[[phrases]]\nfile = "told.toml"\n')
+    (tmp_path / "told.toml").write_text(f"note = {note}{PHRASE}")
+    (tmp_path / "before.toml").write_text(f"{PHRASE}note = {note}")
+    assert phrase_names(tmp_path) == ["before.toml", "told.toml"]
+
+
 def test_a_folder_of_phrases_is_listed_without_reading_them_whole(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A book reads each of its phrases once, when its turn comes: where the bars stand in a file does not matter."""
     texts = {"a": PHRASE, "b": f'title = "Weir"\n\n{PHRASE}', "c": '[bars.a]\nsticking = "RL"\n'}
+    texts["d"] = f'{PHRASE}note = """\nSoftly"""\n'
     for name, text in texts.items():
         (tmp_path / f"{name}.toml").write_text(text)
 
@@ -109,7 +121,7 @@ def test_a_folder_of_phrases_is_listed_without_reading_them_whole(
         raise AssertionError(file, text)
 
     monkeypatch.setattr("drumgen.spec.book_loading.read_document", forbidden)
-    assert phrase_names(tmp_path) == ["a.toml", "b.toml", "c.toml"]
+    assert phrase_names(tmp_path) == ["a.toml", "b.toml", "c.toml", "d.toml"]
 
 
 def test_a_book_file_without_phrases_speaks_of_its_folder(tmp_path: Path) -> None:

@@ -146,7 +146,14 @@ def test_what_is_no_entry_of_the_order(value: object, message: str) -> None:
 
 @pytest.mark.parametrize(("text", "beats"), [("3", (3, 3)), ("3-4", (3, 4)), (" 1 - 32 ", (1, 32))])
 def test_beats(text: str, beats: tuple[int, int]) -> None:
-    assert read_beats(text) == beats
+    found = read_beats(text)
+    assert (found.first, found.last, found.written) == (*beats, text)
+
+
+@pytest.mark.parametrize(("text", "canonical"), [("3", "3"), (" 3 -3", "3"), ("3 - 4", "3-4")])
+def test_beats_print_themselves(text: str, canonical: str) -> None:
+    assert str(read_beats(text)) == canonical
+    assert read_beats(canonical) == read_beats(text)
 
 
 @pytest.mark.parametrize(

@@ -64,7 +64,11 @@ def test_faults_of_reading_and_of_meaning_at_once() -> None:
         ("note = 5", "note", ["a text in quotes, got 5"]),
         (f'note = "{"x" * 2001}"', "note", ["at most 2000 characters", f'got "{"x" * 60}…"']),
         ('like = ""', "like", ['got ""']),
-        ('landing = "crash"', "landing", ["a list", 'got "crash"']),
+        ('landing = "crash"', "landing", ['a list such as ["crash"], got "crash"']),
+        ('landing = ""', "landing", ['a list such as landing = ["crash", "kick"], got ""']),
+        ("landing = 'a\"b'", "landing", ['a list such as landing = ["crash", "kick"], got "a"b"']),
+        ("landing = 3", "landing", ['a list such as landing = ["crash", "kick"], got 3']),
+        (f'landing = "{"x" * 80}"', "landing", ['a list such as landing = ["crash", "kick"], got "xxx']),
         ("feel = 3", "feel", ["a table", "got 3"]),
         (
             'feel = { swing = { of = "eighth", ratio = "2:1" } }',
@@ -76,7 +80,8 @@ def test_faults_of_reading_and_of_meaning_at_once() -> None:
         ("feel = { spread_ms = -1 }", "feel.spread_ms", ["at least 0, got -1"]),
         ("feel = { spread_ms = 51 }", "feel.spread_ms", ["at most 50, got 51"]),
         ("accents = 1", "accents", ["counts in quotes", "got 1"]),
-        ('parts = "1"', "parts", ["a list", 'got "1"']),
+        ('parts = "1"', "parts", ['a list such as [[bars.verse.parts]], got "1"']),
+        ('parts = ""', "parts", ['a list such as [[bars.verse.parts]], got ""']),
         ("feel = { spread_ms = inf }", "feel.spread_ms", ["a whole number", "got inf"]),
         ('lead = "left"', "lead", ["one of R, L", 'got "left"']),
         ("lead = 1", "lead", ["one of R, L", "got 1"]),
@@ -96,6 +101,24 @@ def test_each_kind_of_fault_on_its_line(body: str, place: str, words: list[str])
     assert fault.startswith(f"shed.toml:3: bars.a.{place}: expected ")
     for word in words:
         assert word in fault
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("practice.bars = 3", 'practice.bars: expected a text in quotes such as bars = "4-5", got 3'),
+        ("practice.mute = [3]", "practice.mute[1]: expected a text in quotes, got 3"),
+        ("bars = 3", "bars: expected a table such as [bars.verse], got 3"),
+        ("bars.file = 3", "bars.file: expected a table, got 3"),
+        ("bars.feel.of = 3", "bars.feel.of: expected one of the keys sticking, rudiment, lead"),
+        ("feel.of = 3", "feel.of: expected one of the keys swing, spread_ms, seed"),
+    ],
+)
+def test_a_key_is_told_by_the_table_it_is_of(text: str, message: str) -> None:
+    """A name of the player's own, such as a bar's, is no key, and a key of another table may be called alike."""
+    bars = "" if text.startswith("bars") else "\n[bars.a]"
+    told = faults(f'phrase = ["a"]\n{text}{bars}\n')
+    assert any(line.startswith(f"shed.toml:2: {message}") for line in told), told
 
 
 def test_keys_with_a_hyphen_are_offered_as_they_are_written() -> None:
