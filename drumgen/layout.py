@@ -117,7 +117,7 @@ class _Laying:
         self.played: dict[str, set[int]] = {limb: set() for limb in LIMB_ORDER}
         self.rounds: dict[str, Round] = defaultdict(Round)
         self.unused: set[tuple[Path, Where]] = set()
-        self.grace_only: dict[tuple[str, int], set[tuple[Path, Where]]] = defaultdict(set)
+        self.grace_only: dict[tuple[int, str, int], set[tuple[Path, Where]]] = defaultdict(set)
         self.faults: list[Fault] = []
 
     def lay(self, given: list[Given], progress: Progress) -> Laid:
@@ -187,7 +187,7 @@ class _Laying:
             if own and not where.starred and not any(place in self.played[limb] for place in inside for limb in limbs):
                 self.unused.add((path, where))
                 for limb, place in product(limbs if "hands" in path else (), inside):
-                    self.grace_only[limb, place].add((path, where))
+                    self.grace_only[part, limb, place].add((path, where))
             spots.update(found)
         return spots
 
@@ -229,8 +229,9 @@ class _Laying:
         """The voice of a stroke's grace notes: its own, or what the other hand would play there."""
         if layer.grace_voice == "main" or (layer.grace_voice == "drum" and self.kit.voice(main).drum):
             return main
-        self.unused -= self.grace_only[hand, each.slot.start]
         own = layer.hands[hand]
+        part = -1 if own == self.bar.layer.hands[hand] else each.part
+        self.unused -= self.grace_only[part, hand, each.slot.start]
         index = max(0, self._round(hand, each.part, progress).index)
         around = around_voice(own, index) if own.around else ""
         return rules.exceptions[hand].get(each.slot.start) or around or own.main or self.kit.home

@@ -50,7 +50,10 @@ def subdivided(meter: Meter, names: tuple[str, ...], part: tuple[int, int] | Non
     own = beats[first : last + 1]
     where = "the part" if part else str(meter)
     if len(names) not in (1, len(own), len(beats)):
-        rule = f"one subdivision, or one for each of the {len(own)} beats of {where}"
+        each = (
+            f", or one for each of the {len(own)} beats of {where}" if len(own) > 1 else f" for the one beat of {where}"
+        )
+        rule = f"one subdivision{each}"
         raise DrumgenError(Fault(rule, got=str(len(names)), path=("subdivision",)))
     by_beat = list(names if len(names) == len(beats) else names[:1] * len(beats))
     if len(names) == len(own):

@@ -7,11 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from drumgen.cli.options import (
-    SoundFontOption,
-    choice,
-    skill_of,
-)
+from drumgen.cli.options import SoundFontOption, choice, refuse_no_folder, skill_of
 from drumgen.cli.phrases import kit_from
 from drumgen.cli.saying import remark, say
 
@@ -48,12 +44,10 @@ def command(
 
     drumgen lesson "single paradiddle" -o paradiddle --minutes 20
     """
-    from drumgen.errors import fail  # noqa: PLC0415 - commands import late
     from drumgen.saving import save_together, writer_of  # noqa: PLC0415 - as above
     from drumgen.study.lesson_files import lesson_files  # noqa: PLC0415 - as above
 
-    if not output:
-        raise fail("a folder", got='""')
+    refuse_no_folder(output)
     folder = Path(output)
     lesson = _lesson(sticking, folder, skill=skill, minutes=minutes, tempo=tempo, kit=kit, handed=handed)
     files = {folder / name: text for name, text in lesson_files(lesson).items()}
@@ -91,8 +85,6 @@ def _make_room(folder: Path, files: dict[Path, str], *, overwrite: bool) -> None
     from drumgen.errors import fail, reason_of  # noqa: PLC0415 - as above
     from drumgen.saving import check_free  # noqa: PLC0415 - as above
 
-    if folder.exists() and not folder.is_dir():
-        raise fail("a folder", got=f'"{folder}"')
     check_free(*files, overwrite=overwrite)
     try:
         folder.mkdir(parents=True, exist_ok=True)

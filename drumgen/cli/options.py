@@ -8,6 +8,7 @@ from __future__ import annotations
 import inspect
 from dataclasses import dataclass, fields
 from functools import wraps
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -122,6 +123,14 @@ def _refuse_empty(asked: Asked) -> None:
     empty = [key for key in ("kit", "only") if getattr(asked, key) == ""]
     if empty:
         raise DrumgenError(*(Fault("a text that is not empty", got='""', path=(key,)) for key in empty))
+
+
+def refuse_no_folder(name: str | None) -> None:
+    """Raises DrumgenError where the folder to write into is none: an empty name, or something else is there."""
+    from drumgen.errors import fail  # noqa: PLC0415 - as above
+
+    if name is not None and (not name or (Path(name).exists() and not Path(name).is_dir())):
+        raise fail("a folder", got=f'"{name}"')
 
 
 def with_options(command: Callable[..., None]) -> Callable[..., None]:

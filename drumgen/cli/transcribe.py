@@ -61,7 +61,8 @@ def command(
     text = found.text
     remark(*found.remarks)
     if path is not None:  # first of all: whoever reads what is printed may stop reading
-        save(path, _written(found, kit_beside(kit, path.parent)).encode())
+        beside = kit_beside(kit, path.parent)
+        save(path, (text if beside == kit else _written(found, beside)).encode())
     say("\n".join(transcription_lines(found, width=width)).rstrip())
     say(f"wrote {path}" if path is not None else f"\n{text.rstrip()}")
 

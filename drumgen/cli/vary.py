@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from drumgen.cli.options import Asked, skill_of, with_options
+from drumgen.cli.options import Asked, refuse_no_folder, skill_of, with_options
 from drumgen.cli.phrases import is_phrase_file, kit_beside, kit_from, refuse_for_file, sketch
 from drumgen.cli.practising import PRACTICE_OPTIONS
 from drumgen.cli.saying import remark, say
@@ -58,6 +58,7 @@ def command(
     for option in _UNUSED:
         if (value := getattr(asked, option)) not in (None, []) and value is not False:
             raise fail(f"no --{option.replace('_', '-')}, which changes nothing here")
+    refuse_no_folder(output)
     file, kit = _read(phrase, asked, Path(output) if output is not None else Path())
     wish = _wish(asked, number=number, free=free, skill=skill, keep=keep, voices=voices, apart=apart,
                  easiest=easiest, from_sticking=from_ is not None)  # fmt: skip
@@ -122,15 +123,12 @@ def _words(text: str | None) -> tuple[str, ...]:
 
 def _paths(folder: str | None, title: str, number: int, *, overwrite: bool) -> list[Path]:
     """Where each variation is written; nowhere without a folder."""
-    from drumgen.errors import fail  # noqa: PLC0415 - as above
     from drumgen.file_names import file_name  # noqa: PLC0415 - as above
     from drumgen.saving import check_free  # noqa: PLC0415 - as above
 
     if folder is None:
         return []
     path = Path(folder)
-    if not folder or (path.exists() and not path.is_dir()):
-        raise fail("a folder", got=f'"{folder}"')
     paths = [path / f"{file_name(title)}-{index}.toml" for index in range(1, number + 1)]
     check_free(*paths, overwrite=overwrite)
     path.mkdir(parents=True, exist_ok=True)

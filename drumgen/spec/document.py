@@ -76,12 +76,12 @@ class Document:
         """All faults of the document, as they are told."""
         return DrumgenError(*self.told(faults, given_up=given_up))
 
-    def told(self, faults: Iterable[Fault], *, given_up: bool = False) -> tuple[Fault, ...]:
-        """Faults or remarks in the order of the document's lines, each once; ``given_up``: there may be yet more."""
+    def told(self, faults: Iterable[Fault], *, kind: str = "faults", given_up: bool = False) -> tuple[Fault, ...]:
+        """Faults, or what ``kind`` says, by the document's lines, each once; ``given_up``: there may be yet more."""
         placed = sorted(merged(self.placed(fault) for fault in faults), key=lambda fault: fault.line)
         if len(placed) > MOST_FAULTS:
             number = f"{'at least ' if given_up else ''}{len(placed) - MOST_FAULTS}"
-            more = Fault(f"{number} more faults", file=self.file)
+            more = Fault(f"{number} more {kind}", file=self.file)
             placed = [*placed[:MOST_FAULTS], more]
         return tuple(placed)
 

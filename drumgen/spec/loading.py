@@ -149,4 +149,4 @@ def read_phrase(  # noqa: PLR0913 - each names one thing about the reading
     if phrase is None or faults:
         raise document.error([*faults, *resolver.gathering.faults], given_up=resolver.given_up)
     remarks = [*resolver.gathering.remarks, *resolver.unused_places(phrase)]
-    return Loaded(replace(phrase, remarks=document.told(remarks)), table, document)
+    return Loaded(replace(phrase, remarks=document.told(remarks, kind="remarks")), table, document)

@@ -2,7 +2,7 @@
 
 An array is one row: a value for each stroke, event or beat, in order of time. Rows that stand beside each other in one
 value have the same length; a number that points into a row counts from 0. Where an array has more than one axis its
-docstring names them in order, as in *(event, hand)*; the axes that time runs along come first.
+docstring names them in order, as in *(event, hand)*.
 """
 
 from __future__ import annotations

@@ -57,7 +57,9 @@ def _led_in_by(plan: Plan) -> list[tuple[float, str]]:
     whole = arrange(phrase, Practice())
     performance = perform(whole)
     strokes = meant_strokes(whole, performance)
-    bar_line = next(span.start for span in whole.spans if span.number == 1)
+    bar_line = next((span.start for span in whole.spans if span.number == 1), None)
+    if bar_line is None:
+        return []
     tick = nearest_tick(bar_line, 1, performance.ppq)
     first_s = Clock(performance.tempos).parts(tick) / (performance.ppq * 1_000_000)
     return [(each.at_s - first_s, each.voice) for each in strokes if each.bar == 0]

@@ -49,8 +49,8 @@ class Link(NamedTuple):
 class Puzzle:
     """A bar to be orchestrated: choices by number, each open to some numbers of ``voices``.
 
-    ``alone`` is the sum of the rows of each choice, `NEVER` where it is not open to a voice; ``together`` the sum of
-    the tables of each two choices that have any.
+    ``alone`` is the sum of the rows of each choice, `NEVER` where it is not open to a voice, or where the seams with
+    other bars leave it no way; ``together`` the sum of the tables of each two choices that have any.
     """
 
     material: Material

@@ -42,7 +42,7 @@ def vary(file: PhraseFile, kit: Kit, wish: Wish | None = None) -> Variations:
     """
     wish = wish or Wish()
     _check(wish)
-    phrase = _phrase(file, kit)
+    phrase = resolved(file, kit, name="phrase")
     names = varied_bars(phrase, wish.bars)
     offered = offered_voices(kit, wish.voices)
     written = Arrangements(file, phrase, names, offered, wish)
@@ -77,7 +77,8 @@ def _with_other_beginnings(
     """What the phrase can be with other accents and another first stroke, where that can be at all."""
     for beginning in islice(beginnings(file, phrase, names), 1, None):
         try:
-            yield Arrangements(beginning.file, _phrase(beginning.file, phrase.kit), names, offered, wish, beginning)
+            other = resolved(beginning.file, phrase.kit, name="phrase")
+            yield Arrangements(beginning.file, other, names, offered, wish, beginning)
         except DrumgenError:
             continue
 
@@ -98,10 +99,6 @@ def _check(wish: Wish) -> None:
         raise DrumgenError(Fault(f"a number from 1 to {MOST_WANTED}", got=str(wish.number), path=("k",)))
     if wish.apart is not None and wish.apart < 1:
         raise DrumgenError(Fault("at least 1 stroke apart", got=str(wish.apart), path=("apart",)))
-
-
-def _phrase(file: PhraseFile, kit: Kit) -> Phrase:
-    return resolved(file, kit, name="phrase")
 
 
 def varied_bars(phrase: Phrase, asked: tuple[str, ...]) -> tuple[str, ...]:

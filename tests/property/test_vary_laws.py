@@ -192,7 +192,8 @@ def test_two_bars_together_are_every_pair_with_its_seams(text: str, space: Space
     try:
         found = Arrangements(*asked)
     except DrumgenError:
-        assume(condition=False)
+        assert file.phrase.tempo.quarters(file.phrase.bars["x"].meter)[0] > 200  # noqa: PLR2004 - as fast as hands go
+        return
     with patch.object(arrangements, "with_a_way", lambda puzzles, _: puzzles):  # with those that meet no other
         alone = Arrangements(*asked)
     told = [(points, entries) for points, entries in found.in_order_of_cost()]

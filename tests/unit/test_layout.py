@@ -310,6 +310,15 @@ def test_a_count_on_which_a_hand_plays_only_a_grace_note_changes_something_where
         assert remarks(one_bar(f'{body}grace_voice = "{grace}"\n')) == whole
 
 
+def test_a_grace_note_under_a_parts_own_map_leaves_the_bars_count_unused() -> None:
+    body = QUARTERS + 'sticking = "lR L R L"\ngrace_voice = "split"\nhands.L = { main = "snare", "1" = "high-tom" }\n'
+    part = '[[bars.a.parts]]\nbeats = "1"\nhands.L = "floor-tom"\n'
+    assert remarks(one_bar(body)) == []
+    assert remarks(one_bar(body + part)) == [
+        'shed.toml:6: bars.a.hands.L.1: nothing is played on "1", so it changes nothing'
+    ]
+
+
 def test_a_grace_hand_that_comes_round_is_where_it_last_struck() -> None:
     body = EIGHTHS + (
         'meter = "2/4"\nsticking = "L L L lR"\ngrace_voice = "split"\n'

@@ -438,6 +438,7 @@ def test_a_click_is_not_added_whatever_else_the_kit_plays_on_its_notes(kit: str)
 
 def test_a_pickup_alone_is_once_through() -> None:
     assert through(LOCK, Practice(bars=((0, 0),))) == 1
+    assert through(LOCK.replace('phrase = ["up", "a x2", "b"]', 'phrase = ["up"]\nlanding = []'), Practice()) == 1
 
 
 def test_the_onset_score_of_long_rows_is_mir_evals() -> None:

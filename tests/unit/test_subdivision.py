@@ -74,6 +74,12 @@ def test_a_part_is_divided_on_its_own_beats_alone() -> None:
     )
 
 
+def test_a_part_of_one_beat_has_one_subdivision() -> None:
+    assert said(lambda: subdivided(parse_meter("4/4"), ("eighths",) * 2, (1, 1))) == (
+        "subdivision: expected one subdivision for the one beat of the part, got 2"
+    )
+
+
 def test_a_number_of_subdivisions_that_is_not_the_number_of_beats() -> None:
     assert said(lambda: subdivided(parse_meter("6/8"), ("eighths",) * 3)) == (
         "subdivision: expected one subdivision, or one for each of the 2 beats of 6/8, got 3"
