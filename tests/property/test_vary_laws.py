@@ -192,7 +192,7 @@ def test_two_bars_together_are_every_pair_with_its_seams(text: str, space: Space
     try:
         found = Arrangements(*asked)
     except DrumgenError:
-        assert file.phrase.tempo.quarters(file.phrase.bars["x"].meter)[0] > 200  # noqa: PLR2004 - as fast as hands go
+        assert file.phrase.tempo.quarters(file.phrase.bars["x"].meter)[0] > 200
         return
     with patch.object(arrangements, "with_a_way", lambda puzzles, _: puzzles):  # with those that meet no other
         alone = Arrangements(*asked)
