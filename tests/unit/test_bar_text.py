@@ -99,6 +99,17 @@ def test_a_beat_wider_than_the_line_is_broken_where_the_line_is_full() -> None:
     assert max(map(len, shown(text=text, width=width))) == width
 
 
+def test_bars_that_come_again_later_are_shown_as_the_first_time() -> None:
+    text = one_bar('subdivision = "quarters"\nsticking = "RLL"\nacross = "carry"\n').replace('["a"]', '["a x6"]')
+    assert '"a x6"' in text
+    bars = "\n".join(plan_lines(arrange(phrase(text)))).split("\n\n")
+    headings = [bar.splitlines()[0] for bar in bars]
+    assert headings == [f"bar {number}: groove a" for number in range(1, 7)]
+    stickings = [line.split()[1:] for bar in bars for line in bar.splitlines() if "sticking" in line]
+    assert ["".join(letters) for letters in stickings] == ["RLLR", "LLRL", "LRLL"] * 2
+    assert [bar.splitlines()[1:] for bar in bars[:3]] == [bar.splitlines()[1:] for bar in bars[3:]]
+
+
 def test_a_count_in_clicks_and_answers_are_shown() -> None:
     lines = shown(Practice(count_in=2, click="first", answer=2))
     assert lines[:3] == [
