@@ -18,7 +18,7 @@ from drumgen.phrase import LONGEST_TITLE
 from drumgen.practice import MOST_COUNT_IN, MOST_TIMES, parse_ladder
 from drumgen.spec.document import Document, read_document
 from drumgen.spec.fields import Listed, read_tempo, shown, tempo_schema, text_of, text_schema
-from drumgen.spec.phrase_file import Handed, Lead, Name, Table
+from drumgen.spec.phrase_file import FileName, Handed, Lead, Table
 from drumgen.spec.validation import valid
 from drumgen.tempo import Tempo
 
@@ -27,7 +27,6 @@ MOST_ENTRIES = 20_000
 
 MOST_NOTE_LINES = 100
 LONGEST_LINE = 2000
-LONGEST_FILE_NAME = 1000
 
 
 def read_note(value: object) -> str:
@@ -93,7 +92,9 @@ class SharedTable(Table):
     """The keys that the book says for all its phrases, and a phrase for itself."""
 
     make: Products | None = Field(None, description="What is made of a phrase; midi, play-along and sheet unless said")
-    kit: Name | None = Field(None, description="A shipped kit, or a path from this file, instead of the phrase's own")
+    kit: FileName | None = Field(
+        None, description="A shipped kit, or a path from this file, instead of the phrase's own"
+    )
     handed: Handed | None = None
     times: int | None = Field(None, ge=1, le=MOST_TIMES)
     count_in: int | None = Field(None, ge=0, le=MOST_COUNT_IN, alias="count-in")
@@ -103,9 +104,7 @@ class SharedTable(Table):
 class EntryTable(SharedTable):
     """``[[phrases]]``: one phrase of the book."""
 
-    file: Annotated[str, Field(min_length=1, max_length=LONGEST_FILE_NAME)] = Field(
-        description="Its phrase file, from this file"
-    )
+    file: FileName = Field(description="Its phrase file, from this file")
     heading: str | None = Field(None, min_length=1, max_length=LONGEST_TITLE, description="Instead of the title")
     note: NoteField | None = Field(None, description="Printed instead of the phrase's note")
     lead: Lead | None = Field(None, description="The hand that begins every bar's sticking")

@@ -51,6 +51,8 @@ MOST_BAR_TABLES = 5_000
 
 Line = Annotated[str, Field(max_length=2000)]
 Name = Annotated[str, Field(min_length=1, max_length=100)]
+FileName = Annotated[str, Field(min_length=1, max_length=1000)]
+"""A file with its folders."""
 Velocity = Annotated[int, Field(ge=1, le=127)]
 Handed = Literal["right", "left"]
 Lead = Literal["R", "L"]
@@ -183,7 +185,7 @@ class PhraseFile(Table):
     note: Line | None = Field(None, description="A line to the player, printed")
     tempo: TempoField | None = None
     meter: MeterField | None = None
-    kit: Name | None = Field(None, description="A shipped kit, or a path from this file")
+    kit: FileName | None = Field(None, description="A shipped kit, or a path from this file")
     handed: Handed | None = None
     phrase: Annotated[tuple[ChainedField, ...], Listed] = Field(min_length=1, description="The bars, in order")
     landing: Voices | None = Field(None, description="Struck on the downbeat after each fill")

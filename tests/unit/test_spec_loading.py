@@ -9,7 +9,15 @@ from drum_room import GRUMPY_KIT, faults, one_bar, said
 
 from drumgen.spec.book_loading import load_book
 from drumgen.spec.layering import Overrides
-from drumgen.spec.loading import load_bytes, load_kit, load_phrase, shipped_kit, shipped_kits
+from drumgen.spec.loading import (
+    kits_folder,
+    load_bytes,
+    load_kit,
+    load_phrase,
+    read_phrase,
+    shipped_kit,
+    shipped_kits,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -100,3 +108,15 @@ def test_without_a_kit_or_meter_nothing_more_is_said(line: str) -> None:
 @pytest.mark.parametrize("name", ["n" * 300, "n" * 100_000, "..", "general_midi", "General-MIDI", ""])
 def test_a_kit_of_any_name_is_refused_in_words(name: str) -> None:
     assert said(lambda: shipped_kit(name)).startswith("expected a shipped kit")
+
+
+def test_a_kit_may_stand_deep_in_folders_and_a_name_too_long_for_the_system_is_refused(tmp_path: Path) -> None:
+    folder = tmp_path.joinpath(*["a-folder-of-many-kits"] * 8)
+    folder.mkdir(parents=True)
+    deep = folder / "own.toml"
+    deep.write_bytes((kits_folder() / "four-piece.toml").read_bytes())
+    text = f'kit = "{deep.as_posix()}"\nphrase = ["a"]\n[bars.a]\nsticking = "RL"\n'
+    assert read_phrase(text, file="shed.toml", name="shed").phrase.kit.name == "own"
+    long = f'kit = "{"k" * 900}.toml"\nphrase = ["a"]\n[bars.a]\nsticking = "RL"\n'
+    refused = said(lambda: read_phrase(long, file="shed.toml", name="shed"))
+    assert refused.endswith("k.toml: cannot be read: file name too long [the kit of shed.toml]")
