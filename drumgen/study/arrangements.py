@@ -24,7 +24,7 @@ from drumgen.study.playings import playings_of
 from drumgen.study.puzzle import NEVER
 from drumgen.study.refusing import hopeless, nothing_found
 from drumgen.study.rewriting import Change, map_by_counts, rewritten
-from drumgen.study.seams import joints, seam_tables, with_a_way
+from drumgen.study.seams import by_last_bar, seam_tables, with_a_way
 from drumgen.study.surroundings import Walk, surroundings
 from drumgen.study.telling import told
 from drumgen.study.wish import Variation, Wish
@@ -109,7 +109,7 @@ class Arrangements:
         around, seams = surroundings(moments, self.materials, self.playings, walk)
         self.footwork = Footwork(phrase, self.practice, wish.skill)
         tables = seam_tables(seams, self.materials, wish.skill)
-        self.joints = joints(tables, names)
+        self.seams = by_last_bar(tables, len(names))
         self.bars = self._bars(around, offered, tables)
         self.covered, self.tried, self.cut = 1, 0, False
         self.lists = [self._list(bar) for bar in self.bars]
@@ -117,10 +117,9 @@ class Arrangements:
     def _bars(
         self, around: Mapping[str, Surroundings], offered: tuple[Voice, ...], tables: Sequence[SeamTable]
     ) -> list[_Bar]:
-        feet = {name: self._feet(name) for name in self.names}
-        puzzles = {name: self._puzzles(name, around[name], feet[name], offered) for name in self.names}
-        joined = with_a_way(puzzles, tables)
-        return [_Bar(name, feet[name], joined[name]) for name in self.names]
+        feet = [self._feet(name) for name in self.names]
+        puzzles = [self._puzzles(name, around[name], own, offered) for name, own in zip(self.names, feet, strict=True)]
+        return list(map(_Bar, self.names, feet, with_a_way(puzzles, tables)))
 
     def _puzzles(
         self, name: str, around: Surroundings, feet: list[tuple[str | None, int]], offered: tuple[Voice, ...]
@@ -196,7 +195,7 @@ class Arrangements:
         last = len(entries) - 1
         total = sum(
             int(points[entries[first].numbers[one], entries[second].numbers[other]])
-            for first, one, second, other, points in self.joints[last]
+            for first, one, second, other, points in self.seams[last]
         )
         if total >= NEVER:
             return None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -19,35 +19,12 @@ if TYPE_CHECKING:
     from drumgen.study.surroundings import Seam
     from drumgen.trade.limits import Skill
 
-Spot = tuple[str, int]
-"""A bar and the number of its choice."""
 
+class SeamTable(NamedTuple):
+    """What a seam costs, *(voice of the first, voice of the second)*, by the numbers of each bar's own voices.
 
-@dataclass(frozen=True, eq=False, slots=True)
-class SeamTable:
-    """What a seam costs, *(voice of the first, voice of the second)*, by the numbers of each bar's own voices."""
-
-    first: Spot
-    second: Spot
-    points: Points
-
-
-def seam_tables(seams: Iterable[Seam], materials: Mapping[str, Material], skill: Skill) -> list[SeamTable]:
-    """The tables of all seams."""
-    return [
-        SeamTable(
-            (seam.first_bar, seam.first.choice or 0),
-            (seam.second_bar, seam.second.choice or 0),
-            reach_points(
-                materials[seam.first_bar].voices, materials[seam.second_bar].voices, seam.first, seam.second, skill
-            ),
-        )
-        for seam in seams
-    ]
-
-
-class Joint(NamedTuple):
-    """A seam table by the numbers of two bars in an order, each with its choice."""
+    The bars are numbers as well, in the order in which they are varied; each has its choice.
+    """
 
     first: int
     one: int
@@ -56,42 +33,49 @@ class Joint(NamedTuple):
     points: Points
 
 
-def joints(tables: Iterable[SeamTable], names: Sequence[str]) -> list[list[Joint]]:
-    """By bar, in the order of ``names``, its seams with the bars before it."""
-    found: list[list[Joint]] = [[] for _ in names]
+def seam_tables(seams: Iterable[Seam], materials: Mapping[str, Material], skill: Skill) -> list[SeamTable]:
+    """The tables of all seams between the bars of some materials, which are in their order."""
+    bars = {name: number for number, name in enumerate(materials)}
+    tables = []
+    for seam in seams:
+        ones, others = materials[seam.first_bar].voices, materials[seam.second_bar].voices
+        points = reach_points(ones, others, seam.first, seam.second, skill)
+        tables.append(SeamTable(bars[seam.first_bar], seam.one, bars[seam.second_bar], seam.other, points))
+    return tables
+
+
+def by_last_bar(tables: Iterable[SeamTable], bars: int) -> list[list[SeamTable]]:
+    """By bar its seams with the bars before it."""
+    found: list[list[SeamTable]] = [[] for _ in range(bars)]
     for table in tables:
-        (first, one), (second, other) = table.first, table.second
-        joint = Joint(names.index(first), one, names.index(second), other, table.points)
-        found[max(joint.first, joint.second)].append(joint)
+        found[max(table.first, table.second)].append(table)
     return found
 
 
-def with_a_way(puzzles: Mapping[str, Sequence[Puzzle]], tables: Iterable[SeamTable]) -> dict[str, list[Puzzle]]:
-    """The puzzles without the voices from which, or to which, no voice of another bar has a way.
+def with_a_way(puzzles: Sequence[Sequence[Puzzle]], tables: Sequence[SeamTable]) -> list[list[Puzzle]]:
+    """The puzzles of each bar without the voices from which, or to which, no voice of another bar has a way.
 
     What one seam closes may close more at the next, so all are looked at until nothing changes. Nothing is lost: what
     is closed is in no orchestration of all bars that can be played.
     """
-    tables = list(tables)
-    open_to: dict[Spot, Flags] = {}
-    for table in tables:
-        for name, number in (table.first, table.second):
-            rows = np.array([puzzle.alone[number] < NEVER for puzzle in puzzles[name]])
-            open_to[name, number] = np.asarray(rows.any(axis=0))
+    ends = {end for table in tables for end in ((table.first, table.one), (table.second, table.other))}
+    open_to: dict[tuple[int, int], Flags] = {
+        (bar, choice): np.asarray(np.array([puzzle.alone[choice] < NEVER for puzzle in puzzles[bar]]).any(axis=0))
+        for bar, choice in sorted(ends)
+    }
     changed = True
     while changed:
         changed = False
-        for table in tables:
-            ways = (table.points < NEVER) & open_to[table.first][:, None] & open_to[table.second]
-            for choice, axis in ((table.first, 1), (table.second, 0)):
+        for first, one, second, other, points in tables:
+            ways = (points < NEVER) & open_to[first, one][:, None] & open_to[second, other]
+            for end, axis in (((first, one), 1), ((second, other), 0)):
                 left = np.asarray(ways.any(axis=axis))
-                changed |= bool((left != open_to[choice]).any())
-                open_to[choice] = left
-    closed = {
-        name: [Row("", number, np.where(left, 0, NEVER)) for (bar, number), left in open_to.items() if bar == name]
-        for name in puzzles
-    }
-    return {name: [_closed(puzzle, closed[name]) for puzzle in each] for name, each in puzzles.items()}
+                changed |= bool((left != open_to[end]).any())
+                open_to[end] = left
+    closed: list[list[Row]] = [[] for _ in puzzles]
+    for (bar, choice), left in open_to.items():
+        closed[bar].append(Row("", choice, np.where(left, 0, NEVER)))
+    return [[_closed(puzzle, rows) for puzzle in each] for each, rows in zip(puzzles, closed, strict=True)]
 
 
 def _closed(puzzle: Puzzle, rows: Sequence[Row]) -> Puzzle:

@@ -32,12 +32,14 @@ class Surroundings:
 
 
 class Seam(NamedTuple):
-    """A hand's way from one varied bar into another."""
+    """A hand's way from one varied bar into another, each moment with its choice."""
 
     first_bar: str
     first: Place
+    one: int
     second_bar: str
     second: Place
+    other: int
 
 
 def surroundings(
@@ -65,7 +67,7 @@ def surroundings(
                 continue
             known.add(key)
             if one.choice is not None and other.choice is not None and names[0] != names[1]:
-                between[key] = Seam(names[0], one, names[1], other)
+                between[key] = Seam(names[0], one, one.choice, names[1], other, other.choice)
             else:
                 found[names[0] if one.choice is not None else names[1]].seams.append((one, other))
     return found, tuple(between.values())
