@@ -27,6 +27,7 @@ sticking = ">RLRlR LRz"
 hands.R = "hihat"
 feet.kick = "1 3"
 """
+BOOK = 'title = "Locks"\nnote = "slowly"\nmake = ["midi"]\n[[phrases]]\nfile = "whole.toml"\nheading = "One"\n'
 GENTLE = 0.7
 """The share of texts in which words are exchanged for others of their like."""
 TOML_LIMIT = 30_000
@@ -203,8 +204,7 @@ def kit_case(rng: Random) -> Case:
 
 def book_case(rng: Random) -> Case:
     """A damaged book file."""
-    text = 'title = "Locks"\nnote = "slowly"\nmake = ["midi"]\n[[phrases]]\nfile = "whole.toml"\nheading = "One"\n'
-    return _text_case("book.toml", (text, *phrase_texts()[:4]), BOOK_COMMANDS, rng)
+    return _text_case("book.toml", (BOOK, *phrase_texts()[:4]), BOOK_COMMANDS, rng)
 
 
 def midi_case(rng: Random) -> Case:
