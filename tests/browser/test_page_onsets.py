@@ -109,8 +109,14 @@ def test_with_feel_onsets_are_within_half_a_tick_and_a_millisecond(
 
 ORDERS: dict[str, tuple[Practice, dict[str, Any]]] = {
     "ladder": (
-        Practice(rungs=parse_ladder("80 to 100 by 15"), times=2, count_in=1, click="beats"),
-        {"ladder": {"times": 2, "from": 80, "to": 100, "by": 15}, "countIn": 1, "click": "beats"},
+        Practice(rungs=parse_ladder("80 to 100 by 15"), times=2, count_in=1, click="beats", bars=((3, 4),)),
+        {
+            "ladder": {"times": 2, "from": 80, "to": 100, "by": 15},
+            "countIn": 1,
+            "click": "beats",
+            "first": 3,
+            "last": 4,
+        },
     ),
     "gap": (
         Practice(times=2, click="eighths", gap=(2, 1), bars=((3, 5),)),
