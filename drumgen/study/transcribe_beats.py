@@ -73,13 +73,19 @@ def beats_of(take: Take, gestures: Sequence[Gesture]) -> Beats:
 
 
 def _bars(take: Take, gestures: Sequence[Gesture]) -> Iterator[tuple[Numbers, Meter]]:
-    """Where bars of one meter start in ticks; the last holds the end and, with a little early, all strokes."""
+    """Where bars of one meter start in ticks; the last holds the end and, with a little early, all strokes.
+
+    A meter that comes only after that has no bars.
+    """
     scale = take.ppq / GRAINS_PER_QUARTER
-    early = EARLY * scale * take.meters[-1].meter.beats[0].grains
-    end = max([float(take.end_tick), *(gesture.tick + early + 1 for gesture in gestures[-1:])])
-    count = 0
-    for change, following in pairwise([*take.meters, MeterChange(1 << 62, Meter(4, 4))]):
-        until = min(end, following.tick) if following.tick < end else end
+
+    def end_in(meter: Meter) -> float:
+        return max(float(take.end_tick), gestures[-1].tick + EARLY * scale * meter.beats[0].grains + 1)
+
+    begun = [change for change in take.meters if change.tick < end_in(change.meter)]
+    end, count = end_in(begun[-1].meter), 0
+    for change, following in pairwise([*begun, MeterChange(1 << 62, Meter(4, 4))]):
+        until = min(end, following.tick)
         length = change.meter.grains * scale
         number = int(np.ceil((until - change.tick) / length - 1e-9))
         count += number
