@@ -18,7 +18,7 @@ from drumgen.practice import Practice
 from drumgen.sticking import OTHER_HAND
 from drumgen.study import cost
 from drumgen.study.arrangements import Arrangements
-from drumgen.study.concerns import crossed
+from drumgen.study.crossing import crossed
 from drumgen.study.demands import demands
 from drumgen.study.figures import REST_S
 from drumgen.study.material import offered_voices

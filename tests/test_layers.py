@@ -5,6 +5,7 @@ above it. Imports for types alone count too.
 """
 
 import ast
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -19,13 +20,13 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 FOLDERS = ("trade", "spec", "midi", "audio", "sheet", "page", "study", "binding", "cli")
 
 # What every module at the package's top is, from the bottom up.
-ROOTS = {"errors", "note_values"}
+ROOTS = {"errors", "note_values", "amounts"}
 WORDS = {"sticking", "meter", "counts", "levels", "subdivision", "tempo", "feel", "syllables"}
 DESCRIBED = {"kit", "orchestration", "bar", "phrase", "practice", "clicks", "spans", "ornaments", "filling", "layout"}
 DESCRIBED |= {"book"}
 PLANNED = {"plan", "rounds", "coming_round", "strokes", "survey", "bar_text"}
 PERFORMED = {"performing", "performance", "take", "notes", "spread", "ticks", "tempo_map"}
-COMPOSING = {"composing", "audition", "file_names", "saving"}
+COMPOSING = {"composing", "audition", "assessment_picture", "assessment_rows", "file_names", "saving"}
 
 # A room, and the rooms it may import from beside itself.
 WRITTEN = {"roots", "words", "trade", "described", "planned"}
@@ -42,7 +43,7 @@ BELOW = {
     "sheet": WRITTEN,  # paper knows no milliseconds and no ticks
     "page": {*WRITTEN, "performed"},
     "study": {*WRITTEN, "performed", "spec"},  # it gives phrases back as the files a person would have written
-    "composing": {*WRITTEN, "performed", "spec", "midi", "audio", "sheet", "page"},
+    "composing": {*WRITTEN, "performed", "spec", "midi", "audio", "sheet", "page", "study"},
 }
 BELOW["binding"] = {*WRITTEN, "performed", "spec", "audio", "composing"}  # a book: all rooms, by the composing one
 BELOW["package"] = {*BELOW}
@@ -171,6 +172,15 @@ def test_a_module_is_one_thing_of_a_readable_length(path: Path) -> None:
     lines = text.count("\n")
     assert lines <= 300
     assert ast.get_docstring(ast.parse(text))
+
+
+@pytest.mark.parametrize("room", ["study", "sheet"])
+def test_the_head_of_a_large_room_names_its_modules(room: str) -> None:
+    """By their names, or, of a family, by what follows its own."""
+    text = ast.get_docstring(ast.parse((PACKAGE / room / "__init__.py").read_text("utf-8"))) or ""
+    words = set(re.findall(r"\w+", text))
+    stems = {path.stem for path in (PACKAGE / room).glob("*.py")} - {"__init__"}
+    assert not {stem for stem in stems if stem not in words and stem.partition("_")[2] not in words}
 
 
 def test_every_name_of_this_map_is_a_module() -> None:

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from drumgen.cli.boundary import FOUND
-from drumgen.cli.options import Asked, with_options
+from drumgen.cli.options import Asked, out_file, with_options
 from drumgen.cli.phrases import open_phrase
 from drumgen.cli.practising import practice_of
 from drumgen.cli.saying import remark, say
-from drumgen.cli.takes import ChannelOption, DebounceOption, PedalOption, StrictOption, in_file, open_take, out_file
+from drumgen.cli.takes import ChannelOption, DebounceOption, PedalOption, StrictOption, in_file, open_take
 from drumgen.errors import fail
 
 if TYPE_CHECKING:
@@ -77,7 +77,8 @@ def command(
     path = _picture_path(picture, overwrite=overwrite)
     opened = open_phrase(phrase, asked)
     remark(*opened.remarks)
-    read = open_take(take, kit=opened.kit, channel=channel, pedal=pedal, debounce_ms=debounce, strict=strict)
+    read = open_take(take, kit=opened.kit, channel=channel, pedal=pedal, debounce_ms=debounce, strict=strict,
+                     meter_known=True)  # fmt: skip
     stretch = _stretch(opened, played_at)
     plan = _plan(opened, asked, read, stretch)
     with in_file(take):
@@ -96,7 +97,7 @@ def command(
 def _picture_path(picture: str | None, *, overwrite: bool) -> Path | None:
     from pathlib import Path  # noqa: PLC0415 - as above
 
-    from drumgen.cli.assess_picture import SUFFIXES  # noqa: PLC0415 - as above
+    from drumgen.assessment_picture import SUFFIXES  # noqa: PLC0415 - as above
 
     if picture is None:
         return None
@@ -107,7 +108,7 @@ def _picture_path(picture: str | None, *, overwrite: bool) -> Path | None:
 
 
 def _save_picture(path: Path, phrase: Phrase, found: Assessment) -> None:
-    from drumgen.cli.assess_picture import render_picture  # noqa: PLC0415 - as above
+    from drumgen.assessment_picture import render_picture  # noqa: PLC0415 - as above
     from drumgen.saving import save  # noqa: PLC0415 - as above
 
     save(path, render_picture(phrase, found, suffix=path.suffix.lower()))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from drumgen.sheet.glyphs import box
-from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Mark, Stroke, Words
+from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Mark, Polyline, Words
 from drumgen.sheet.text_width import width
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ def mark_box(mark: Mark) -> Box:
             return left, bottom - sign.height * scale, left + sign.width * scale, bottom
         case Dot(x, y, radius):
             return x - radius, y - radius, x + radius, y + radius
-        case Stroke(points, thickness):
+        case Polyline(points, thickness):
             return _around(points, thickness / 2)
         case Fill(points):
             return _around(points, 0)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from drumgen.sheet.boxes import bounds, mark_box
-from drumgen.sheet.ink import Fill, Group, Mark, Stroke
+from drumgen.sheet.ink import Fill, Group, Mark, Polyline
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -30,8 +30,7 @@ def cleared(marks: Sequence[Mark]) -> tuple[tuple[Mark, ...], float]:
         left, top, right, bottom = bounds(label)
         lifts[label] = lift = _lift((left, top, right, bottom), taken)
         taken.append((left, top - lift, right, bottom - lift))
-    over = max((lift - bounds(label)[1] for label, lift in lifts.items() if lift), default=0.0)
-    over = max(0.0, over)
+    over = max((0.0, *(lift - bounds(label)[1] for label, lift in lifts.items() if lift)))
     return tuple(_placed(mark, lifts, over) for mark in marks), over
 
 
@@ -106,7 +105,7 @@ def _placed(mark: Mark, lifts: dict[Group, float], down: float) -> Mark:
             moved = down - lifts.get(mark, 0.0) if mark.kind == LABEL else down
             kind = "" if mark.kind == LABEL else mark.kind
             return mark._replace(marks=tuple(_placed(each, lifts, moved) for each in mark.marks), kind=kind)
-        case Stroke() | Fill():
+        case Polyline() | Fill():
             return mark._replace(points=tuple((x, y + down) for x, y in mark.points))
         case _:
             return mark._replace(y=mark.y + down)

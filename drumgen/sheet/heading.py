@@ -1,4 +1,4 @@
-"""Headings: what stands over the music of a phrase — title, tempo, swing, kit, lines to the player, legend.
+"""Headings: what stands over the music of a phrase — title, tempo, swing, kit, lines to the player, legend; the foot.
 
 Units are hundredths of a millimetre. Each piece is drawn from its own top left corner and says how high it is.
 """
@@ -128,7 +128,7 @@ def note_pieces(name: str, text: str, room: float) -> list[Piece]:
     return pieces
 
 
-def running_head(title: str, page: int, pages: int, *, room: float) -> Group:
+def page_foot(title: str, page: int, pages: int, *, room: float) -> Group:
     """The line at the foot of a page: a title where there is one, and the page's number."""
     marks: list[Mark] = []
     if title.strip():

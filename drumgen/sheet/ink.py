@@ -20,7 +20,7 @@ class Glyph(NamedTuple):
     scale: float
 
 
-class Stroke(NamedTuple):
+class Polyline(NamedTuple):
     """A line through points, of this width, its ends square where ``square``."""
 
     points: tuple[tuple[float, float], ...]
@@ -77,4 +77,4 @@ class Group(NamedTuple):
     scale: float = 1
 
 
-Mark = Glyph | Stroke | Fill | Dot | Words | Group
+Mark = Glyph | Polyline | Fill | Dot | Words | Group

@@ -13,7 +13,7 @@ from xml.etree import ElementTree as ET
 
 from drumgen.sheet.clearing import LABEL, LOUDNESS, cleared, sunk
 from drumgen.sheet.glyphs import EM, HEADS, METRONOME_DOT, PLAIN_HEADS, box
-from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Mark, Run, Stroke, Words
+from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Mark, Polyline, Run, Words
 from drumgen.sheet.letter_rows import LetterRows, is_letter
 from drumgen.sheet.mending import with_accents_over, with_graces_under, with_tip_back
 
@@ -140,10 +140,10 @@ class _Inker:
         if first is None or first.name not in self.hints.drags:
             return []
         heights = [y for mark in marks if isinstance(mark, Fill) for _, y in mark.points]
-        stem = next(mark.points[0][0] for mark in first.marks if isinstance(mark, Stroke))
+        stem = next(mark.points[0][0] for mark in first.marks if isinstance(mark, Polyline))
         start = (stem - _SLASH_BESIDE, max(heights) + _SLASH_BESIDE)
         end = (stem + _SLASH_AFTER, min(heights) - _SLASH_OVER)
-        return [Stroke((start, end), _SLASH_WIDTH)]
+        return [Polyline((start, end), _SLASH_WIDTH)]
 
     def _head_middle(self, element: Element) -> float | None:
         """The middle of the (first) head of a note or chord; a chord's own is kept for its notes."""
@@ -223,10 +223,10 @@ def _line(element: Element, tag: str) -> Mark | None:
     """What is drawn with lines: staff lines, stems, beams, brackets, hairpins, dots."""
     match tag:
         case "path":
-            return Stroke(_points(element.attrib["d"]), float(element.attrib["stroke-width"]))
+            return Polyline(_points(element.attrib["d"]), float(element.attrib["stroke-width"]))
         case "polyline":
             square = element.get("stroke-linecap") == "square"
-            return Stroke(_points(element.attrib["points"]), float(element.attrib["stroke-width"]), square)
+            return Polyline(_points(element.attrib["points"]), float(element.attrib["stroke-width"]), square)
         case "polygon":
             return Fill(_points(element.attrib["points"]))
         case "ellipse":

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from drumgen.sheet.boxes import mark_box
 from drumgen.sheet.clearing import BESIDE, OVER
-from drumgen.sheet.ink import Fill, Glyph, Group, Mark, Stroke
+from drumgen.sheet.ink import Fill, Glyph, Group, Mark, Polyline
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,11 +43,12 @@ def with_graces_under(marks: Sequence[Mark]) -> list[Mark]:
     verovio 6.4 gives the notes of a beam no longer stems for a flam that stands between them.
     """
     beams = [mark for mark in marks if isinstance(mark, Fill)]
-    return [_squatter(mark, beams) if isinstance(mark, Group) else mark for mark in marks]
+    return [_grace_lowered(mark, beams) if isinstance(mark, Group) else mark for mark in marks]
 
 
-def _squatter(note: Group, beams: Sequence[Fill]) -> Group:
-    stem = next((mark for mark in note.marks if isinstance(mark, Stroke)), None)
+def _grace_lowered(note: Group, beams: Sequence[Fill]) -> Group:
+    """A grace note with its stem so short that it stays under the beams; any other note as it is."""
+    stem = next((mark for mark in note.marks if isinstance(mark, Polyline)), None)
     if stem is None or not any(isinstance(mark, Glyph) and mark.code == _GRACE_FLAG for mark in note.marks):
         return note
     (_, foot), (x, top) = stem.points
@@ -61,7 +62,7 @@ def _squatter(note: Group, beams: Sequence[Fill]) -> Group:
 
 def _shrunk(mark: Mark, foot: float, share: float) -> Mark:
     """A stem, its slash or its flag, so much lower over the foot of the stem."""
-    if isinstance(mark, Stroke):
+    if isinstance(mark, Polyline):
         return mark._replace(points=tuple((x, foot + (y - foot) * share) for x, y in mark.points))
     if isinstance(mark, Glyph) and mark.code == _GRACE_FLAG:
         return mark._replace(y=foot + (mark.y - foot) * share, scale=mark.scale * share)
@@ -79,10 +80,10 @@ def _heights(beam: Fill, left: float, right: float) -> tuple[float, float] | Non
 
 def with_tip_back(marks: Sequence[Mark]) -> list[Mark]:
     """The marks of a hairpin, its tip drawn back from the dynamics that verovio lets it touch."""
-    return [_drawn_back(mark) if isinstance(mark, Stroke) and len(mark.points) == 3 else mark for mark in marks]
+    return [_drawn_back(mark) if isinstance(mark, Polyline) and len(mark.points) == 3 else mark for mark in marks]
 
 
-def _drawn_back(pin: Stroke) -> Stroke:
+def _drawn_back(pin: Polyline) -> Polyline:
     """A hairpin that begins ``TIP_BACK`` nearer to its open end; a quarter of a short one's length at most."""
     opening, (tip, middle), closing = pin.points
     length = opening[0] - tip

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from drumgen.sheet.fonts import FontFinder
 from drumgen.sheet.glyphs import box, outline
-from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Stroke, Words
+from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Polyline, Words
 from drumgen.sheet.outlines import steps
 
 if TYPE_CHECKING:
@@ -60,8 +60,8 @@ class _Drawing:
                 self._moved(mark)
             case Glyph():
                 self._glyph(mark)
-            case Stroke():
-                self._stroke(mark)
+            case Polyline():
+                self._polyline(mark)
             case Fill(points):
                 self._fill(points)
             case Dot(x, y, radius):
@@ -106,22 +106,23 @@ class _Drawing:
                 path.close()
         self.canvas.drawPath(path, stroke=0, fill=1, fillMode=1)
 
-    def _stroke(self, stroke: Stroke) -> None:
-        self.canvas.setLineWidth(stroke.width)
-        self.canvas.setLineCap(2 if stroke.square else 0)
-        path = self.canvas.beginPath()
-        path.moveTo(*stroke.points[0])
-        for point in stroke.points[1:]:
-            path.lineTo(*point)
-        self.canvas.drawPath(path, stroke=1, fill=0)
+    def _polyline(self, line: Polyline) -> None:
+        self.canvas.setLineWidth(line.width)
+        self.canvas.setLineCap(2 if line.square else 0)
+        self.canvas.drawPath(self._through(line.points), stroke=1, fill=0)
 
     def _fill(self, points: tuple[tuple[float, float], ...]) -> None:
+        path = self._through(points)
+        path.close()
+        self.canvas.drawPath(path, stroke=0, fill=1)
+
+    def _through(self, points: tuple[tuple[float, float], ...]) -> Any:  # noqa: ANN401 - as above
+        """A path through points."""
         path = self.canvas.beginPath()
         path.moveTo(*points[0])
         for point in points[1:]:
             path.lineTo(*point)
-        path.close()
-        self.canvas.drawPath(path, stroke=0, fill=1)
+        return path
 
     def _words(self, words: Words) -> None:
         """A line of words, each stretch of it in a font that has it."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.sheet import engraving
-from drumgen.sheet.heading import Piece, heading, kit_piece, note_pieces, running_head, title_piece
+from drumgen.sheet.heading import Piece, heading, kit_piece, note_pieces, page_foot, title_piece
 from drumgen.sheet.ink import Group, Mark
 from drumgen.sheet.musicxml import Edition
 from drumgen.sheet.writing import write_score
@@ -105,8 +105,7 @@ def _front(of_one_kit: Score | None, title: str, note: str, room: float) -> list
 
 
 def _foot(title: str, number: int, pages: int, room: float, height: float) -> Group:
-    foot = running_head(title, number, pages, room=room)
-    return foot._replace(x=MARGIN, y=height - MARGIN)
+    return page_foot(title, number, pages, room=room)._replace(x=MARGIN, y=height - MARGIN)
 
 
 def _blocks(score: Score, edition: Edition, pieces: list[Piece], room: float, number: int) -> list[_Placed]:

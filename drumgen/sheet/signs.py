@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from drumgen.sheet.glyphs import EM, HEADS, SPACES_PER_EM, box
-from drumgen.sheet.ink import Fill, Glyph, Mark, Run, Stroke, Words
+from drumgen.sheet.ink import Fill, Glyph, Mark, Polyline, Run, Words
 from drumgen.sheet.text_width import width
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ def _legend_head(head: Head, x: float, label: Words) -> list[Mark]:
         marks.append(Glyph(OPEN_SIGN, x - box(OPEN_SIGN).advance * scale / 2, y - 1.3 * SPACE, scale))
     for height in _ledgers(head.height):
         line = _TOP + 4 * SPACE - height * SPACE / 2
-        marks.append(Stroke(((x - half - 0.4 * SPACE, line), (x + half + 0.4 * SPACE, line)), 0.13 * SPACE))
+        marks.append(Polyline(((x - half - 0.4 * SPACE, line), (x + half + 0.4 * SPACE, line)), 0.13 * SPACE))
     return marks
 
 
@@ -72,7 +72,7 @@ def _ledgers(height: int) -> range:
 def _staff(end: float) -> list[Mark]:
     """The five lines of a staff from 0 to its end."""
     lines = [_TOP + index * SPACE for index in range(5)]
-    return [Stroke(((0, y), (end, y)), 0.1 * SPACE) for y in lines]
+    return [Polyline(((0, y), (end, y)), 0.1 * SPACE) for y in lines]
 
 
 def swing_marks(swing: Swing, x: float, baseline: float, size: float) -> list[Mark]:
@@ -96,8 +96,8 @@ def swing_marks(swing: Swing, x: float, baseline: float, size: float) -> list[Ma
         Words(equals, baseline, size, (Run("="),)),
         Glyph(long, start, baseline, scale * 0.95),
         Glyph(short, after, baseline, scale * 0.95),
-        Stroke(((start, top + 0.5 * space), (start, top), (middle - 0.9 * space, top)), 0.12 * space),
-        Stroke(((middle + 0.9 * space, top), (last, top), (last, top + 0.5 * space)), 0.12 * space),
+        Polyline(((start, top + 0.5 * space), (start, top), (middle - 0.9 * space, top)), 0.12 * space),
+        Polyline(((middle + 0.9 * space, top), (last, top), (last, top + 0.5 * space)), 0.12 * space),
         Glyph("E883", middle - box("E883").advance * three / 2, top + 0.55 * space, three),
         Words(last + size * 0.25, baseline, size, (Run(")"),)),
     ]
@@ -110,10 +110,10 @@ def _pair(x: float, baseline: float, space: float, beams: int) -> list[Mark]:
     top = baseline - 3.3 * space
     stems = (x + head - 0.06 * space, x + 3 * space + head - 0.06 * space)
     marks = [Glyph("E0A4", stem - head + 0.06 * space, baseline, scale) for stem in stems]
-    strokes = [Stroke(((stem, baseline - 0.15 * space), (stem, top)), 0.12 * space) for stem in stems]
+    stem_lines = [Polyline(((stem, baseline - 0.15 * space), (stem, top)), 0.12 * space) for stem in stems]
     ends = stems[0] - 0.06 * space, stems[1] + 0.06 * space
     fills = []
     for beam in range(beams):
         y = top + beam * 0.6 * space
         fills.append(Fill(((ends[0], y), (ends[1], y), (ends[1], y + 0.4 * space), (ends[0], y + 0.4 * space))))
-    return [*marks, *strokes, *fills]
+    return [*marks, *stem_lines, *fills]

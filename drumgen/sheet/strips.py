@@ -14,7 +14,7 @@ from xml.etree.ElementTree import tostring
 from drumgen.sheet.engraving import CLOSE, STAFF, engrave, line_room, measure_widths
 from drumgen.sheet.glyphs import outline
 from drumgen.sheet.heads import legend
-from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Stroke, Words
+from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Polyline, Words
 from drumgen.sheet.letter_rows import LETTER, is_letter
 from drumgen.sheet.musicxml import Edition
 from drumgen.sheet.naming import event_name, grace_name, head_name, measure_name
@@ -115,7 +115,7 @@ class _Writer:
             case Glyph():
                 self.codes.add(mark.code)
                 return node("use", transform=placed(mark), href=f"#sign-{mark.code}")
-            case Stroke(points, width, square):
+            case Polyline(points, width, square):
                 cap = "square" if square else None
                 return node("path", d=path_data(points), class_="line", stroke_width=number(width), stroke_linecap=cap)
             case Fill(points):
@@ -166,7 +166,7 @@ def _bottom(group: Group, first_row: float) -> float:
     lowest = first_row
     for mark in _marks(group):
         match mark:
-            case Stroke(points) | Fill(points):
+            case Polyline(points) | Fill(points):
                 lowest = max(lowest, *(y for _, y in points))
             case Glyph(_, _, y):
                 lowest = max(lowest, y + LETTER / 2)
@@ -179,7 +179,7 @@ def _bottom(group: Group, first_row: float) -> float:
 
 def _ground(measure: Group) -> Element:
     """The room a measure takes, to be struck by a finger."""
-    line = next(mark for mark in _marks(measure) if isinstance(mark, Stroke) and len(mark.points) == 2)
+    line = next(mark for mark in _marks(measure) if isinstance(mark, Polyline) and len(mark.points) == 2)
     (left, top), (right, _) = line.points
     return node(
         "rect", class_="ground", x=number(left), y=number(top - STAFF), width=number(right - left), height=3 * STAFF

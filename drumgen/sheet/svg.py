@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from drumgen.sheet.glyphs import outline
-from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Stroke, Words
+from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Polyline, Words
 from drumgen.sheet.numerals import number
 from drumgen.sheet.xml import document, node, nodes
 
@@ -69,7 +69,7 @@ def _element(mark: Mark, prefix: str) -> Element:
             use = node("use", transform=placed(mark))
             use.set("xlink:href", f"#{prefix}{mark.code}")
             return use
-        case Stroke(points, width, square):
+        case Polyline(points, width, square):
             cap = "square" if square else None
             path = path_data(points)
             return node("path", d=path, fill="none", stroke="#000", stroke_width=number(width), stroke_linecap=cap)

@@ -17,7 +17,7 @@ from drumgen.study.combining import Combined, Listed
 from drumgen.study.cost import Cost
 from drumgen.study.feet import AS_WRITTEN, Footwork, foot_rules, kicked, with_foot
 from drumgen.study.maps import Probe
-from drumgen.study.material import material_of, with_kicks, written_hand
+from drumgen.study.material import bar_material, with_kicks, written_hand
 from drumgen.study.moments import moments_of
 from drumgen.study.parts import said_by_parts
 from drumgen.study.playings import playings_of
@@ -25,7 +25,7 @@ from drumgen.study.puzzle import NEVER
 from drumgen.study.refusing import hopeless, nothing_found
 from drumgen.study.rewriting import Change, map_by_counts, rewritten
 from drumgen.study.seams import by_last_bar, seam_tables, with_a_way
-from drumgen.study.surroundings import Walk, surroundings
+from drumgen.study.surroundings import ChoiceFinder, surroundings
 from drumgen.study.telling import told
 from drumgen.study.wish import Variation, Wish
 
@@ -97,16 +97,16 @@ class Arrangements:
         self.playings = {name: playings_of(name, moments.played, by_rule=wish.space == "rules") for name in names}
         self.said = {name: said_by_parts(file, name, self.kit) for name in names}
         self.materials = {
-            name: material_of(
+            name: bar_material(
                 tuple(moments.played[i] for i in each.shown), self.said[name], self.kit, offered, wish.keep
             )
             for name, each in self.playings.items()
         }
         self._refuse_carried()
-        walk = Walk(moments, self.materials, self.playings, self.kit)
-        if hopeless(moments, walk.is_varied, wish):
+        finder = ChoiceFinder(moments, self.materials, self.playings, self.kit)
+        if hopeless(moments, finder.is_varied, wish):
             raise nothing_found(phrase, wish, names)
-        around, seams = surroundings(moments, self.materials, self.playings, walk)
+        around, seams = surroundings(moments, self.materials, self.playings, finder)
         self.footwork = Footwork(phrase, self.practice, wish.skill)
         tables = seam_tables(seams, self.materials, wish.skill)
         self.seams = by_last_bar(tables, len(names))

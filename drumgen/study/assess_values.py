@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from drumgen.study.assess_words import (
+from drumgen.study.assess_figures import (
     bar_timings,
     by_limb,
     by_voice,
@@ -22,8 +22,8 @@ from drumgen.study.assess_words import (
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from drumgen.study.assess import Assessment, Stroke
-    from drumgen.study.assess_words import Timing
+    from drumgen.study.assess import Assessment, PlayedStroke
+    from drumgen.study.assess_figures import Timing
 
 _DECIMALS_S, _DECIMALS_MS, _DECIMALS_BPM, _DECIMALS_RATIO = 6, 3, 6, 9
 
@@ -69,7 +69,7 @@ def _timing(row: Timing) -> dict[str, Any]:
     }
 
 
-def _stroke(stroke: Stroke) -> dict[str, Any]:
+def _stroke(stroke: PlayedStroke) -> dict[str, Any]:
     off_ms = None if stroke.off_ms is None else _rounded(stroke.off_ms, _DECIMALS_MS)
     return {**stroke.meant._asdict(), "off_ms": off_ms, "velocity": stroke.velocity, "played": stroke.played}
 

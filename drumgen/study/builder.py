@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from drumgen.study import cost
-from drumgen.study.concerns import crossed
+from drumgen.study.crossing import crossed
 from drumgen.study.demands import factor, is_enough, need_between
 from drumgen.study.figures import REST_S
 from drumgen.study.puzzle import NEVER, Link, Puzzle, Row
@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from drumgen.kit import Kit, Voice
-    from drumgen.study.material import Material
-    from drumgen.study.puzzle import Place, Points
+    from drumgen.study.material import BarMaterial
+    from drumgen.study.puzzle import HandMoment, Points
     from drumgen.trade.limits import Skill
 
 Pair = Callable[["Voice", "Voice"], int]
@@ -34,11 +34,11 @@ class Builder:
 
     def __init__(
         self,
-        material: Material,
+        material: BarMaterial,
         kit: Kit,
         skill: Skill,
-        playings: Iterable[dict[str, list[Place]]],
-        seams: Iterable[tuple[Place, Place]],
+        playings: Iterable[dict[str, list[HandMoment]]],
+        seams: Iterable[tuple[HandMoment, HandMoment]],
     ) -> None:
         self.material, self.kit, self.skill = material, kit, skill
         self.voices = material.voices
@@ -59,7 +59,7 @@ class Builder:
         self.links = [link for link in self.links if link.points.any()]
         self.together = _together(self.links)
 
-    def puzzle(self, material: Material) -> Puzzle:
+    def puzzle(self, material: BarMaterial) -> Puzzle:
         """The puzzle of the bar; ``material`` is the builder's own with the kick where a rule puts it."""
         names = [voice.name for voice in self.voices]
         open_to = tuple(tuple(names.index(name) for name in choice.open_to) for choice in material.choices)
@@ -89,10 +89,10 @@ class Builder:
                 one, other, points = other, one, points.T
             self.links.append(Link(term, one, other, points))
 
-    def _voices_of(self, place: Place) -> tuple[Voice, ...]:
-        return self.voices if place.choice is not None else (place.moment.voice,)
+    def _voices_of(self, struck: HandMoment) -> tuple[Voice, ...]:
+        return self.voices if struck.choice is not None else (struck.moment.voice,)
 
-    def _reach(self, one: Place, other: Place) -> None:
+    def _reach(self, one: HandMoment, other: HandMoment) -> None:
         before, after = one.moment, other.moment
         key = (
             before.voice.name if one.choice is None else "",
@@ -111,19 +111,19 @@ class Builder:
             self._tables[key] = np.array([[function(a, b) for b in other] for a in one], dtype=np.int64)
         return self._tables[key]
 
-    def _shape(self, row: list[Place]) -> None:
+    def _shape(self, row: list[HandMoment]) -> None:
         """From a hand's tap to its next, its accent to its next, and between both; grace notes are left aside."""
         last: dict[bool, int] = {}
         latest: int | None = None
-        for place in row:
-            if place.choice is None or place.moment.grace:
+        for struck in row:
+            if struck.choice is None or struck.moment.grace:
                 continue
-            choice = self.material.choices[place.choice]
+            choice = self.material.choices[struck.choice]
             accented = choice.stroke.level == "accent"
             before = last.get(accented)
             if latest is not None and latest != before and self.material.choices[latest].figure == choice.figure:
-                self._add("shape", latest, place.choice, self._accent_and_taps())
-            last[accented] = latest = place.choice
+                self._add("shape", latest, struck.choice, self._accent_and_taps())
+            last[accented] = latest = struck.choice
             if before is None:
                 continue
             same = self.material.choices[before].figure == choice.figure
@@ -135,32 +135,32 @@ class Builder:
                 self.voices,
                 self.voices,
             )
-            self._add("shape", before, place.choice, points)
+            self._add("shape", before, struck.choice, points)
 
     def _accent_and_taps(self) -> Points:
         return self._table(
             ("accent and taps",), lambda a, b: cost.accent_and_taps(a, b, self.kit), self.voices, self.voices
         )
 
-    def _across(self, by_hand: dict[str, list[Place]]) -> None:
+    def _across(self, by_hand: dict[str, list[HandMoment]]) -> None:
         """From a stroke of one hand to the next of the other: crossing, and company."""
-        last: dict[str, Place] = {}
+        last: dict[str, HandMoment] = {}
         everything = sorted(
-            (place for row in by_hand.values() for place in row),
-            key=lambda place: (*place.moment.order, (place.moment.limb == "R") == (self.kit.hand == "left")),
+            (struck for row in by_hand.values() for struck in row),
+            key=lambda each: (*each.moment.order, (each.moment.limb == "R") == (self.kit.hand == "left")),
         )
-        for place in everything:
-            hand = place.moment.limb
-            last[hand] = place
+        for struck in everything:
+            hand = struck.moment.limb
+            last[hand] = struck
             other = last.get("L" if hand == "R" else "R")
-            if other is None or abs(place.moment.at_s - other.moment.at_s) >= REST_S:
+            if other is None or abs(struck.moment.at_s - other.moment.at_s) >= REST_S:
                 continue
-            self._meet(other, place)
+            self._meet(other, struck)
 
-    def _meet(self, one: Place, other: Place) -> None:
+    def _meet(self, one: HandMoment, other: HandMoment) -> None:
         right_first = one.moment.limb == "R"
         ones, others = self._voices_of(one), self._voices_of(other)
-        fixed = tuple(place.moment.voice.name if place.choice is None else "" for place in (one, other))
+        fixed = tuple(each.moment.voice.name if each.choice is None else "" for each in (one, other))
         if one.choice != other.choice:
             crossing = self._table(
                 ("crossing", right_first, *fixed),
@@ -173,7 +173,7 @@ class Builder:
                 points = self._table(("company", *fixed), lambda a, b: cost.company(a, b, self.kit), ones, others)
                 self._add("company", one.choice, other.choice, points)
 
-    def _speaking(self, material: Material) -> Iterator[Row]:
+    def _speaking(self, material: BarMaterial) -> Iterator[Row]:
         """What each choice costs alone, with the kick where it is or not."""
         known: dict[tuple[object, ...], Points] = {}
         for number, choice in enumerate(material.choices):
@@ -205,7 +205,9 @@ class Builder:
                 self._add("direction", one, other, line)
 
 
-def reach_points(ones: Sequence[Voice], others: Sequence[Voice], one: Place, other: Place, skill: Skill) -> Points:
+def reach_points(
+    ones: Sequence[Voice], others: Sequence[Voice], one: HandMoment, other: HandMoment, skill: Skill
+) -> Points:
     """The effort from each voice of one moment to each of the next of its hand; `NEVER` where there is no time."""
     points = np.zeros((len(ones), len(others)), dtype=np.int64)
     ends = [other.moment._replace(voice=voice) for voice in others]

@@ -1,36 +1,25 @@
-"""Concerns: what a drummer would stumble over in a phrase, beside its top tempo.
-
-Hands *cross* where the right one strikes well to the left of the left one, seen from the seat: by `CROSSED_DEGREES` and
-`CROSSED_CM` (both ours). Right over left at the hi-hat, and its mirror image, is how a kit is played, and no concern as
-far as the left hand is at the snare or a mounted tom: with one hand at the hi-hat they cross from `OVER_HIHAT_DEGREES`
-on (ours), which on a common kit is a left hand across it: at the ride, the floor tom, a second crash.
-"""
+"""Concerns: what a drummer would stumble over in a phrase, beside its top tempo."""
 
 from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import atan2, degrees
 from typing import TYPE_CHECKING, Literal
 
 from drumgen.kit import FOOT_OF
+from drumgen.study.crossing import crossed
+from drumgen.study.demands import in_a_row
 from drumgen.study.figures import REST_S
-from drumgen.study.moments import LIMBS
-from drumgen.study.words import count_words, demand_words, in_a_row, limb_words, voice_words
+from drumgen.study.moments import HANDS, LIMBS
+from drumgen.study.words import count_words, demand_words, limb_words, voice_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from drumgen.kit import Voice
     from drumgen.sticking import Limb
     from drumgen.study.demands import Asked
     from drumgen.study.moments import Moment, Moments, Placed
-
-HANDS: tuple[Limb, ...] = ("R", "L")
-CROSSED_DEGREES = 15.0
-CROSSED_CM = 15.0
-OVER_HIHAT_DEGREES = 60.0
 
 Kind = Literal[
     "two voices at once",
@@ -111,18 +100,6 @@ def _under_hihat(moments: Moments) -> Iterator[_Row]:
             if (moment.place, moment.voice.choke) in struck:
                 words = "the hi-hat foot closes the hi-hat as a hand strikes it"
                 yield _concern("hi-hat foot under a hi-hat stroke", moment, moments, words, times)
-
-
-def azimuth(voice: Voice) -> float:
-    """The direction of a voice seen from the seat, in degrees: to the right is more."""
-    return degrees(atan2(voice.x_cm, voice.y_cm))
-
-
-def crossed(right: Voice, left: Voice) -> bool:
-    """Whether the hands are crossed with the right one on ``right`` and the left one on ``left``."""
-    at_hihat = "hi-hat" in (right.choke, left.choke) or "hihat" in (right.name, left.name)
-    least = OVER_HIHAT_DEGREES if at_hihat else CROSSED_DEGREES
-    return azimuth(left) - azimuth(right) > least and left.x_cm - right.x_cm > CROSSED_CM
 
 
 def _crossings(moments: Moments) -> Iterator[_Row]:

@@ -14,8 +14,7 @@ cannot do at all is no cost but a limit (see `material`).
 | rules | by rule only: what there is to remember, one more rule, one more drum |
 | feet | by rule only: how busy the foot is, and a foot other than written |
 
-A *figure* is what is heard as one: see `figures` in `material`. Its *carrier* is its first accent, else its first
-stroke.
+A *figure* is what is heard as one, and its *carrier* the stroke that stands for it: see `grouping`.
 """
 
 from __future__ import annotations
@@ -23,7 +22,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from drumgen.study.concerns import azimuth
+from drumgen.study.crossing import azimuth
 
 if TYPE_CHECKING:
     from drumgen.kit import Kit, Voice

@@ -12,6 +12,8 @@ from itertools import islice, pairwise
 from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
+from drumgen.note_values import GRAINS_PER_QUARTER
+from drumgen.sticking import OTHER_HAND
 from drumgen.study.reach import Need, foot_need, hand_need
 
 if TYPE_CHECKING:
@@ -106,6 +108,14 @@ def demands(row: Sequence[Moment], *, skill: Skill) -> Iterator[Demand]:
             widest = max(factor(one, other, need.full_ms) for one, other in ((before.first, first), (first, second)))
             yield Demand(before.first, second, need, widest, first)
         before = demand
+
+
+def in_a_row(demand: Demand, moments: Moments) -> bool:
+    """Whether its three strokes follow one another within a half note, the other hand silent between them."""
+    first, second = demand.first, demand.second
+    if demand.middle is None or second.limb == "H" or moments.grains_between(first, second) > GRAINS_PER_QUARTER * 2:
+        return False
+    return second.limb not in OTHER_HAND or moments.silent(OTHER_HAND[second.limb], first, second)
 
 
 def is_enough(room: float) -> bool:

@@ -17,7 +17,7 @@ from drumgen.study.playings import played_with
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from drumgen.bar import Bar, Layer
+    from drumgen.bar import Bar, Follow, Layer
     from drumgen.kit import Kit
     from drumgen.phrase import Phrase
     from drumgen.plan import Plan
@@ -56,9 +56,13 @@ def with_foot(bar: Bar, kit: Kit, rule: str | None) -> Bar:
 def _ruled(layer: Layer, kit: Kit, rule: str) -> Layer:
     others = tuple(line for line in layer.feet if line.limb != "K")
     voice = kit.foot_voice("K")
-    follow = next((each for each in FOLLOWS if each == rule), Places())
-    line = FootLine(("feet", voice), voice, "K", follow)
+    line = FootLine(("feet", voice), voice, "K", rule_of_line(rule))
     return replace(layer, feet=others if rule == NO_FOOT else (*others, line))
+
+
+def rule_of_line(rule: str) -> Places | Follow:
+    """What the kick's line says under a rule: what it follows, or, with no kick, no places."""
+    return next((each for each in FOLLOWS if each == rule), Places())
 
 
 def kicked(plan: Plan, bar: Bar, playings: Playings) -> tuple[frozenset[int], ...]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import inf
 from typing import TYPE_CHECKING
 
+from drumgen.amounts import amount
 from drumgen.study.words import count_words, voice_words
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ class LimbFigures:
 
     def __str__(self) -> str:
         words = [
-            f"{self.strokes_a_bar:g} stroke{'' if self.strokes_a_bar == 1 else 's'} a bar",
+            f"{amount(self.strokes_a_bar, 'stroke')} a bar",
             f"{self.busiest_second} in the busiest second",
             f"{self.longest_unrested_s:.1f} s without a rest",
         ]

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from statistics import median_low
 from typing import TYPE_CHECKING, Any
 
+from drumgen.amounts import amount
+
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
@@ -44,9 +46,8 @@ class Pad:
 
     def __str__(self) -> str:
         pedal = "" if self.pedal is None else f", pedal {self.pedal}"
-        return (
-            f"{self.voice}: note {self.key}, {self.times} strokes, velocities {self.softest} to {self.loudest}{pedal}"
-        )
+        strokes = amount(self.times, "stroke")
+        return f"{self.voice}: note {self.key}, {strokes}, velocities {self.softest} to {self.loudest}{pedal}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +107,8 @@ def _groups(take: Take, pause_s: float) -> list[Group]:
 
 def _count_questions(groups: list[Group], struck: Sequence[str], take: Take) -> tuple[str, ...]:
     seconds = take.seconds()
-    number = f"{len(groups)} group{'s' * (len(groups) != 1)} of strokes"
-    asked = f"{len(struck)} voice{'s were' if len(struck) != 1 else ' was'} asked for and {number} heard"
+    were = "was" if len(struck) == 1 else "were"
+    asked = f"{amount(len(struck), 'voice')} {were} asked for and {amount(len(groups), 'group')} of strokes heard"
     lines = [f"{asked}: a longer or shorter --pause, or another --order?"]
     for index, group in enumerate(groups):
         voice = struck[index] if index < len(struck) else "nothing"
@@ -136,7 +137,7 @@ def _pad(voice: str, group: Group, take: Take, note: int | None, questions: list
         questions.append(f"{voice}: --note says {note}, heard {_notes_words(own, take)}")
     own = [index for index in own if take.hits[index].key == key]
     if len(own) < FEWEST_STROKES:
-        questions.append(f"{voice}: struck {len(own)} time{'s' * (len(own) != 1)}, expected {FEWEST_STROKES} or more")
+        questions.append(f"{voice}: struck {amount(len(own), 'time')}, expected {FEWEST_STROKES} or more")
     forces = [take.hits[index].velocity for index in own]
     pedals = [pedal for index in own if (pedal := take.pedals[index]) is not None]
     pedal = median_low(pedals) if pedals and voice in _PEDALLED else None

@@ -1,7 +1,7 @@
 """Lessons: from one sticking to a graded row of exercises, as a good teacher would write it, both leads at every step.
 
 The progression and its words are our own. Each exercise has one aim, one thing to listen for, when to move on, and why
-it is there; it climbs from half its top tempo to three quarters of it (`top_tempo`).
+it is there; it climbs from half its top tempo to three quarters of it (`top_tempo`), within `lesson_tempos`' bounds.
 """
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ class LessonWish:
     """What kind of lesson is asked for.
 
     ``minutes`` of playing, 5 to 180. ``tempo`` is that of the last page, in its meter's beat; unsaid, three quarters of
-    its top tempo. ``kit`` is a shipped kit or the path of a kit file as the phrase files say it; ``handed`` exchanges
-    the hands where the kit does not.
+    its top tempo, 120 (or eighth 240) at most. ``kit`` is a shipped kit or the path of a kit file as the phrase files
+    say it; ``handed`` exchanges the hands where the kit does not.
     """
 
     skill: Skill = "player"

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from drumgen.meter import Meter
-    from drumgen.study.lesson_material import Material, Setting
+    from drumgen.study.lesson_material import LessonMaterial, Setting
 
 Table = dict[str, Any]
 Bars = dict[str, Table]
@@ -32,7 +32,7 @@ CHANGE = "change over"
 class Ground:
     """A material in one of its settings."""
 
-    material: Material
+    material: LessonMaterial
     setting: Setting
 
     @cached_property

@@ -16,7 +16,7 @@ from drumgen.study.lesson import FEWEST_MINUTES, MOST_MINUTES, Exercise, Lesson,
 from drumgen.study.lesson_draft import PAD, Draft, draft
 from drumgen.study.lesson_fills import fill_orchestrations, fill_steps
 from drumgen.study.lesson_ground import Ground
-from drumgen.study.lesson_material import material_of
+from drumgen.study.lesson_material import lesson_material
 from drumgen.study.lesson_steps import (
     Step,
     accents_step,
@@ -30,7 +30,7 @@ from drumgen.study.lesson_steps import (
     other_setting_step,
     surfaces_step,
 )
-from drumgen.study.lesson_tempos import FASTEST_SONG, FASTEST_TOP, Climb, Timing, climb, shared_out
+from drumgen.study.lesson_tempos import FASTEST_SONG, FASTEST_TOP, Climb, PageLength, climb, shared_out
 from drumgen.study.top_tempo import shown_tempo, top_tempo
 from drumgen.subdivision import places_in
 from drumgen.tempo import parse_tempo
@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from drumgen.kit import Kit
-    from drumgen.study.lesson_material import Material
+    from drumgen.study.lesson_material import LessonMaterial
 
 USUAL_WISH = LessonWish()
 FASTEST_VOICE = 400
@@ -63,9 +63,9 @@ def make_lesson(text: str, wish: LessonWish = USUAL_WISH, *, kit: Kit | None = N
     kit = kit or load_kit(wish.kit)
     if len({kit.voice(name).name for name in _NEEDED}) < len(_NEEDED):
         raise DrumgenError(Fault(f"a kit with {', '.join(_NEEDED)}, each of its own", got=f'"{kit.name}"'))
-    material = material_of(text)
+    material = lesson_material(text)
     pages = _Maker(material, wish, kit).pages()
-    rungs, times = shared_out(wish.minutes, lambda rungs: [page.timing(rungs) for page in pages])
+    rungs, times = shared_out(wish.minutes, lambda rungs: [page.length(rungs) for page in pages])
     exercises = tuple(page.exercise(rungs, times[number]) for number, page in enumerate(pages) if number in times)
     minutes = round(sum(exercise.seconds for exercise in exercises) / 60)
     whom = "at record speed" if wish.skill == "record" else f"for a {wish.skill}"
@@ -73,7 +73,7 @@ def make_lesson(text: str, wish: LessonWish = USUAL_WISH, *, kit: Kit | None = N
     size = f"{len(exercises)} exercises on {name}, {minutes} minutes of playing, {whom}"
     notes = (
         f"{size}; every step with both leads. Rests come on top.",
-        "Each page has its own top tempo, and climbs from about half of it to about three quarters.",
+        "Each page climbs from about half its own top tempo to three quarters; none is faster than one counts aloud.",
         "Once through is little: begin the track again, or loop the page, until a tempo is easy.",
         'In a bar "change over" only the foot plays: get ready for the other lead.',
         f"Before you start: {STRAIN_LINE}.",
@@ -163,10 +163,10 @@ class _Page:
             raise DrumgenError(Fault(rule, got=str(tempo)))
         return str(tempo)
 
-    def timing(self, rungs: int) -> Timing:
+    def length(self, rungs: int) -> PageLength:
         """How long it lasts."""
         once, twice = (float(arrange(self.made(rungs, times).phrase).least_s) for times in (1, 2))
-        return Timing(once, twice - once, self.step.weight, self.step.rank)
+        return PageLength(once, twice - once, self.step.weight, self.step.rank)
 
     def exercise(self, rungs: int, times: int) -> Exercise:
         """The finished page."""
@@ -192,7 +192,7 @@ class _Page:
 class _Maker:
     """The pages of one lesson."""
 
-    def __init__(self, material: Material, wish: LessonWish, kit: Kit) -> None:
+    def __init__(self, material: LessonMaterial, wish: LessonWish, kit: Kit) -> None:
         self.material, self.wish, self.kit = material, wish, kit
         self.pad = load_kit(PAD)
         self.ground = Ground(material, material.home)

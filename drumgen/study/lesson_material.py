@@ -51,7 +51,7 @@ class Setting:
 
 
 @dataclass(frozen=True, slots=True)
-class Material:
+class LessonMaterial:
     """One sticking, without its accents and ghost notes, at home in a setting; ``others`` are further ones.
 
     ``side`` is the number of its first signs after which it comes again, by the same hands or by the others.
@@ -92,7 +92,7 @@ class Material:
         return {sign.limb for sign in self.sticking.signs}
 
 
-def material_of(text: str) -> Material:
+def lesson_material(text: str) -> LessonMaterial:
     """The material that a sticking or a rudiment's name is.
 
     Raises DrumgenError where it is neither, has no stroke of a hand, or is longer than 32 strokes.
@@ -108,21 +108,21 @@ def material_of(text: str) -> Material:
         raise DrumgenError(Fault(rule, got=str(len(sticking.signs))))
     triple = len(sticking.signs) % 3 == 0
     home = _home(len(sticking.signs), "triplets" if triple else "sixteenths")
-    return Material(str(sticking), sticking, side_of(sticking.signs), home, _others(len(sticking.signs), home))
+    return LessonMaterial(str(sticking), sticking, side_of(sticking.signs), home, _others(len(sticking.signs), home))
 
 
-def _of_rudiment(rudiment: Rudiment) -> Material:
+def _of_rudiment(rudiment: Rudiment) -> LessonMaterial:
     once = Sticking(tuple(replace(sign, level="normal") for sign in parse_sticking(rudiment.sticking).signs))
     both = Sticking((*once.signs, *once.mirrored().signs)) if rudiment.alternates else once
     even = len(set(rudiment.durations)) == 1 and not rudiment.rest
     if not even:
-        return Material(
+        return LessonMaterial(
             str(rudiment), both, side_of(both.signs), _own_home(rudiment.cycle), (), str(rudiment), named=True
         )
     size, length = len(both.signs), rudiment.durations[0]
     base = "eighths" if length * 2 >= GRAINS_PER_QUARTER else "triplets" if size % 3 == 0 else "sixteenths"
     home = _home(size, base)
-    return Material(str(rudiment), both, side_of(both.signs), home, _others(size, home), named=True)
+    return LessonMaterial(str(rudiment), both, side_of(both.signs), home, _others(size, home), named=True)
 
 
 def side_of(signs: tuple[Sign, ...]) -> int:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from drumgen.kit import Kit
-    from drumgen.study.lesson_material import Material
+    from drumgen.study.lesson_material import LessonMaterial
 
 MOST_ACCENTS = 8
 TOMS = ("high-tom", "mid-tom", "floor-tom")
@@ -220,7 +220,7 @@ def elsewhere_step(ground: Ground) -> Step | None:
     )  # fmt: skip
 
 
-def other_setting_step(material: Material, number: int) -> Step:
+def other_setting_step(material: LessonMaterial, number: int) -> Step:
     """The sticking in another subdivision, or carried over the bar line."""
     setting = material.others[number]
     ground = Ground(material, setting)

@@ -53,8 +53,11 @@ def climb(top: float | None, *, unit: str = "", rungs: int = MOST_RUNGS) -> Clim
 
 
 @dataclass(frozen=True, slots=True)
-class Timing:
-    """How long a page lasts: so many seconds, and so many more each time it is played."""
+class PageLength:
+    """How long a page lasts: ``once_s`` seconds, and ``again_s`` more each further time that it is played.
+
+    ``weight`` and ``rank`` are its step's.
+    """
 
     once_s: float
     again_s: float
@@ -66,14 +69,14 @@ class Timing:
         return self.once_s + self.again_s * (times - 1)
 
 
-def shared_out(minutes: int, timings: Callable[[int], Sequence[Timing]]) -> tuple[int, dict[int, int]]:
+def shared_out(minutes: int, lengths: Callable[[int], Sequence[PageLength]]) -> tuple[int, dict[int, int]]:
     """How many rungs the ladders have, and how many times each page (by its number) is played on every rung.
 
-    ``timings`` gives the pages' lengths for so many rungs. Pages that are left out are not in the answer.
+    ``lengths`` gives those of the pages for so many rungs. Pages that are left out are not in the answer.
     """
     limit_s = minutes * 60
     for rungs in range(MOST_RUNGS, FEWEST_RUNGS - 1, -1):
-        pages = dict(enumerate(timings(rungs)))
+        pages = dict(enumerate(lengths(rungs)))
         if sum(page.once_s for page in pages.values()) <= limit_s:
             break
     while len(pages) > 1 and sum(page.once_s for page in pages.values()) > limit_s:

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from drumgen.kit import Kit
     from drumgen.orchestration import Every
     from drumgen.plan import Plan
-    from drumgen.study.material import Material
+    from drumgen.study.material import BarMaterial
     from drumgen.study.puzzle import Points, Puzzle
 
 LONGEST_AROUND = 4
@@ -119,7 +119,7 @@ class Probe:
 
     def __init__(self, plan: Plan, shown: tuple[int, ...]) -> None:
         self.plan, self.shown = plan, shown
-        self._known: dict[tuple[bool, bool, str], dict[str, Steps]] = {}
+        self._known: dict[tuple[bool, bool, str], dict[str, RoundSteps]] = {}
         self._ways: dict[tuple[str, tuple[int, ...]], Ways] = {}
 
     def ways(self, puzzle: Puzzle, hand: str, kit: Kit) -> Ways:
@@ -131,14 +131,14 @@ class Probe:
             self._ways[hand, offered] = _ways(puzzle, hand, choices, offered, kit, self)
         return self._ways[hand, offered]
 
-    def steps(self, material: Material, hand: str, given: Given, every: Every | None) -> Steps:
+    def steps(self, material: BarMaterial, hand: str, given: Given, every: Every | None) -> RoundSteps:
         """Which step of its round each choice of a hand is."""
         key = (given.accent is not None, given.ghost is not None, every or "")
         if key not in self._known:
             self._known[key] = self._read_off(material, given, every)
         return self._known[key][hand]
 
-    def _read_off(self, material: Material, given: Given, every: Every | None) -> dict[str, Steps]:
+    def _read_off(self, material: BarMaterial, given: Given, every: Every | None) -> dict[str, RoundSteps]:
         """The steps of both hands: with this between them, one does not change what the other does."""
         played = played_with(self.plan, _probing(material, given, every))
         voices = {
@@ -149,10 +149,10 @@ class Probe:
         found: dict[str, list[str]] = {"R": [], "L": []}
         for choice in material.choices:
             found[choice.limb].append(voices[choice.playing, choice.place, choice.limb])
-        return {hand: Steps(row, every) for hand, row in found.items()}
+        return {hand: RoundSteps(row, every) for hand, row in found.items()}
 
 
-class Steps:
+class RoundSteps:
     """Which step of a hand's round each of its choices is; which of them are accents', ghost notes', or stay."""
 
     def __init__(self, found: list[str], every: Every | None) -> None:
@@ -191,7 +191,7 @@ def candidates(puzzle: Puzzle, hand: str, kit: Kit, probe: Probe) -> Candidates:
     return Candidates(ways, kept, ways.numbers[kept], points[kept])
 
 
-def _maps_of_parts(material: Material, hand: str) -> set[HandMap]:
+def _maps_of_parts(material: BarMaterial, hand: str) -> set[HandMap]:
     """The maps that parts of the bar have of their own: with the same one the bar would go around on into them."""
     return {part.layer.hands[hand] for i, part in enumerate(material.bar.parts) if (i, hand) in material.said.hands}
 
@@ -253,7 +253,7 @@ def _all_maps(
                 yield Block(names, accent, ghost, every, lists), _voices(written, given, lists, steps)
 
 
-def _voices(written: Points, given: Given, lists: Points, steps: Steps) -> Points:
+def _voices(written: Points, given: Given, lists: Points, steps: RoundSteps) -> Points:
     """The voices that all maps of one kind give; ``lists`` are their drums."""
     numbers: Points = lists[:, steps.column(lists.shape[1])]
     if given.accent is not None:
@@ -265,7 +265,7 @@ def _voices(written: Points, given: Given, lists: Points, steps: Steps) -> Point
     return numbers
 
 
-def _probing(material: Material, given: Given, every: Every | None) -> Bar:
+def _probing(material: BarMaterial, given: Given, every: Every | None) -> Bar:
     """The bar with numbers for the voices of each hand's round."""
     bar = material.bar
     probe = HandMap(

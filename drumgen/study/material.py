@@ -17,6 +17,7 @@ from drumgen.errors import DrumgenError, Fault, nearest
 from drumgen.filling import part_at
 from drumgen.sticking import OTHER_HAND
 from drumgen.study.cost import CRASHES
+from drumgen.study.grouping import carriers_of, heard_figures
 
 if TYPE_CHECKING:
     from drumgen.bar import Bar, Layer
@@ -61,7 +62,7 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class Material:
+class BarMaterial:
     """One bar: the choices of its playings in the order they are struck, and the voices they may be played on."""
 
     bar: Bar
@@ -103,9 +104,9 @@ def offered_voices(kit: Kit, asked: tuple[str, ...]) -> tuple[Voice, ...]:
     return unique
 
 
-def material_of(
+def bar_material(
     shown: tuple[Played, ...], said: SaidByParts, kit: Kit, offered: tuple[Voice, ...], keep: tuple[str, ...]
-) -> Material:
+) -> BarMaterial:
     """The material of one bar, of whose playings each is shown once; ``said`` is what its parts say themselves.
 
     Raises DrumgenError where a word of ``keep`` is none, or no voice is left for a stroke.
@@ -123,7 +124,7 @@ def material_of(
         ]
     voices = tuple(dict.fromkeys((*offered, *(kit.voice(choice.written) for choice in choices))))
     fixed_crashes = sum(choice.fixed and choice.written in CRASHES for choice in choices)
-    return Material(bar, said, shown, voices, tuple(choices), max(0, 1 - fixed_crashes))
+    return BarMaterial(bar, said, shown, voices, tuple(choices), max(0, 1 - fixed_crashes))
 
 
 def _choices(  # a bar, its parts and its playing on a kit, and what is asked of it
@@ -139,8 +140,8 @@ def _choices(  # a bar, its parts and its playing on a kit, and what is asked of
     strokes.sort(key=lambda stroke: (stroke.place, (stroke.limb == "R") == (kit.hand == "left")))
     kicked = kick_places(played.laid)
     fixed = _fixed(bar, said, kit, strokes, keep)
-    numbers = figures(bar, played.laid, strokes)
-    carriers = _carriers(strokes, numbers)
+    numbers = heard_figures(bar, played.laid, strokes)
+    carriers = carriers_of(strokes, numbers)
     choices: list[Choice] = []
     for index, stroke in enumerate(strokes):
         name, with_kick = kit.voice(stroke.voice).name, stroke.place in kicked
@@ -254,42 +255,9 @@ def _is_backbeat(bar: Bar, kit: Kit, stroke: Stroke) -> bool:
     return at_home and (stroke.level == "accent" or spoken(stroke.place, meter=bar.meter) in BACKBEAT)
 
 
-def figures(bar: Bar, laid: Laid, strokes: list[Stroke]) -> list[int]:
-    """The number of the figure that each stroke belongs to.
-
-    In a fill of three accents or more that do not all begin a beat, a figure begins with each accent after a tap.
-    Else it is a beat, or one coming round of a sticking that goes across the beats.
-    """
-    accents = [stroke.level == "accent" for stroke in strokes]
-    starts = _even_starts(bar, laid)
-    off = any(accent and stroke.place not in starts for stroke, accent in zip(strokes, accents, strict=True))
-    if bar.role != "groove" and sum(accents) >= 3 and off:
-        begins = [accent and not (i and accents[i - 1]) for i, accent in enumerate(accents)]
-        return [sum(begins[: i + 1]) for i in range(len(strokes))]
-    return [sum(start <= stroke.place for start in starts) for stroke in strokes]
-
-
-def _even_starts(bar: Bar, laid: Laid) -> set[int]:
-    beats = {beat.start for beat in bar.meter.beats}
-    sticking = bar.layer.sticking
-    if sticking is None or sticking.rhythm or bar.parts:
-        return beats
-    turns = {slot.start for slot in laid.slots[:: len(sticking.signs)]}
-    return beats if beats <= turns or turns <= beats else turns
-
-
-def _carriers(strokes: list[Stroke], numbers: list[int]) -> set[int]:
-    carriers: dict[int, int] = {}
-    for index, (stroke, number) in enumerate(zip(strokes, numbers, strict=True)):
-        known = carriers.setdefault(number, index)
-        if stroke.level == "accent" and strokes[known].level != "accent":
-            carriers[number] = index
-    return set(carriers.values())
-
-
 def with_kicks(
-    material: Material, kit: Kit, offered: tuple[Voice, ...], kicked: tuple[frozenset[int], ...]
-) -> Material:
+    material: BarMaterial, kit: Kit, offered: tuple[Voice, ...], kicked: tuple[frozenset[int], ...]
+) -> BarMaterial:
     """The same material with the kick in other places, by playing: crashes are open where it is."""
     choices = []
     for choice in material.choices:

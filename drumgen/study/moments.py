@@ -27,7 +27,8 @@ if TYPE_CHECKING:
     from drumgen.strokes import Played
 
 
-LIMBS: tuple[Limb, ...] = ("R", "L", "K", "H")
+HANDS: tuple[Limb, ...] = ("R", "L")
+LIMBS: tuple[Limb, ...] = (*HANDS, "K", "H")
 
 
 class Moment(NamedTuple):
@@ -123,6 +124,11 @@ class Moments:
         """Every moment by limb, in order."""
         spans = range(len(self.timed))
         return {limb: tuple(each for span in spans for each in self.of(span, limb)) for limb in LIMBS}
+
+    def grains_between(self, first: Moment, second: Moment) -> int:
+        """The written length between two moments, of which the second may be in a loop's next round."""
+        start, end = (self.played[each.span].span.start + each.place for each in (first, second))
+        return end - start if end > start else end - start + self.grains
 
     def silent(self, limb: Limb, first: Moment, second: Moment) -> bool:
         """Whether a limb does nothing from one moment until a later one, which may be in a loop's next round."""

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from drumgen.kit import Voice
     from drumgen.study.cost import Cost
-    from drumgen.study.material import Material
+    from drumgen.study.material import BarMaterial
     from drumgen.study.moments import Moment
 
 Points = Wholes
@@ -53,7 +53,7 @@ class Puzzle:
     other bars leave it no way; ``together`` the sum of the tables of each two choices that have any.
     """
 
-    material: Material
+    material: BarMaterial
     voices: tuple[Voice, ...]
     open_to: tuple[tuple[int, ...], ...]
     rows: tuple[Row, ...]
@@ -88,7 +88,7 @@ class Puzzle:
         return cost.Cost(**found)
 
 
-class Place(NamedTuple):
+class HandMoment(NamedTuple):
     """A moment of a hand as the puzzle sees it: the choice whose voice it takes, or None where it is fixed."""
 
     moment: Moment

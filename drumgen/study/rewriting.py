@@ -9,12 +9,11 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from drumgen.bar import FOLLOWS
 from drumgen.counts import Places, Where
 from drumgen.orchestration import HandMap
 from drumgen.spec.inheriting import chain_of, hands_said, inherit
 from drumgen.spec.phrase_file import HandsTable
-from drumgen.study.feet import AS_WRITTEN, NO_FOOT
+from drumgen.study.feet import AS_WRITTEN, NO_FOOT, rule_of_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -22,7 +21,7 @@ if TYPE_CHECKING:
     from drumgen.kit import Kit
     from drumgen.spec.inheriting import Said
     from drumgen.spec.phrase_file import BarTable, PhraseFile
-    from drumgen.study.material import Material
+    from drumgen.study.material import BarMaterial
 
 _NEUTRAL: dict[str, Any] = {"note": "", "accents": (("", Places()),), "start": 1}
 
@@ -73,11 +72,10 @@ def _feet(before: Mapping[str, Any], rule: str | None, kit: Kit) -> dict[str, An
     if rule is AS_WRITTEN:
         return dict(before)
     others = {voice: line for voice, line in before.items() if kit.voice(voice).limb != "kick foot"}
-    follow = next((each for each in FOLLOWS if each == rule), Places())
-    return others if rule == NO_FOOT else {**others, kit.foot_voice("K"): follow}
+    return others if rule == NO_FOOT else {**others, kit.foot_voice("K"): rule_of_line(rule)}
 
 
-def map_by_counts(material: Material, hand: str, names: Iterable[str]) -> HandMap:
+def map_by_counts(material: BarMaterial, hand: str, names: Iterable[str]) -> HandMap:
     """The map of a hand that says on which counts it leaves its main voice; ``names`` are of all choices.
 
     Choices that a part of the bar orchestrates itself are not its business.
@@ -96,7 +94,7 @@ def map_by_counts(material: Material, hand: str, names: Iterable[str]) -> HandMa
     return HandMap(main=main, counts=lines)
 
 
-def _wheres(material: Material, found: list[int], places: list[int]) -> tuple[Where, ...]:
+def _wheres(material: BarMaterial, found: list[int], places: list[int]) -> tuple[Where, ...]:
     """The written places of some strokes; a count all of whose strokes are among them is written whole."""
     wheres: list[Where] = []
     for number, count in enumerate(material.bar.meter.counts, start=1):
@@ -108,7 +106,7 @@ def _wheres(material: Material, found: list[int], places: list[int]) -> tuple[Wh
     return tuple(wheres)
 
 
-def _where(material: Material, place: int) -> Where:
+def _where(material: BarMaterial, place: int) -> Where:
     for number, count in enumerate(material.bar.meter.counts, start=1):
         part = next((name for name, grains in count.parts.items() if count.start + grains == place), None)
         if part is not None:

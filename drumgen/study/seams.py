@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from drumgen.study.arrays import Flags
-    from drumgen.study.material import Material
+    from drumgen.study.material import BarMaterial
     from drumgen.study.puzzle import Points
     from drumgen.study.surroundings import Seam
     from drumgen.trade.limits import Skill
@@ -33,7 +33,7 @@ class SeamTable(NamedTuple):
     points: Points
 
 
-def seam_tables(seams: Iterable[Seam], materials: Mapping[str, Material], skill: Skill) -> list[SeamTable]:
+def seam_tables(seams: Iterable[Seam], materials: Mapping[str, BarMaterial], skill: Skill) -> list[SeamTable]:
     """The tables of all seams between the bars of some materials, which are in their order."""
     bars = {name: number for number, name in enumerate(materials)}
     tables = []

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from drumgen.orchestration import HandMap
-    from drumgen.study.material import Material
+    from drumgen.study.material import BarMaterial
 
 _FOOT_WORDS: dict[str, str] = {
     "with accents": "the kick with every accent",
@@ -32,7 +32,11 @@ _MOST_RUNS = 6
 
 
 def told(
-    material: Material, names: Sequence[str], maps: dict[str, HandMap | None], foot: str | None, order: dict[str, int]
+    material: BarMaterial,
+    names: Sequence[str],
+    maps: dict[str, HandMap | None],
+    foot: str | None,
+    order: dict[str, int],
 ) -> str:
     """The line of one bar: both hands by their maps, or by what they play, and the foot where it is another."""
     parts = []
@@ -48,7 +52,7 @@ def told(
     return "; ".join(parts)
 
 
-def _foot_words(material: Material, foot: str) -> str:
+def _foot_words(material: BarMaterial, foot: str) -> str:
     """What the kick does. A file's rule names the hand as written; the words name the hand that plays it."""
     hands = {written_hand(material.bar, limb): limb_words(limb) for limb in ("R", "L")}
     return _FOOT_WORDS[foot].format_map(hands)
@@ -72,7 +76,7 @@ def _list(names: Sequence[str]) -> str:
     return f"{', '.join(words[:-1])} and {words[-1]}" if len(words) > 1 else words[0]
 
 
-def _run_words(material: Material, names: Sequence[str], own: list[int], order: dict[str, int]) -> str:
+def _run_words(material: BarMaterial, names: Sequence[str], own: list[int], order: dict[str, int]) -> str:
     """What a hand plays, by what is on its accents and its taps, or one after the other."""
     accents = _without_repeats([names[i] for i in own if material.choices[i].stroke.level == "accent"])
     taps = _without_repeats([names[i] for i in own if material.choices[i].stroke.level != "accent"])

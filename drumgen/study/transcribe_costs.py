@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from drumgen.study.concerns import crossed
+from drumgen.study.crossing import crossed
 from drumgen.study.reach import distance_cm, hand_need
 
 if TYPE_CHECKING:

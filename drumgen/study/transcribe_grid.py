@@ -122,10 +122,9 @@ def _price(name: str, grains: int) -> float:
 def cheapest_row(costs: Numbers, change: Numbers) -> list[int]:
     """Of each row of ``costs`` a column, so that they and the ``change`` from each to the next cost least together.
 
-    ``costs`` is *(row, column)*, ``change`` *(column, next column)*.
-
-    By dynamic programming. Where a row is that before it, and that one changed nothing in the totals, it changes
-    nothing either: so silence takes next to no time, however long it is.
+    ``costs`` is *(row, column)*, ``change`` *(column, next column)*. By dynamic programming. Where a row is that before
+    it, and that one changed nothing in the totals, it changes nothing either: so silence takes next to no time, however
+    long it is.
     """
     total = np.zeros(costs.shape[1])
     back = np.zeros(costs.shape, dtype=np.int64)

@@ -63,7 +63,8 @@ class Written(NamedTuple):
 
 
 Group = list[int]
-HANDS = 2
+MOST_AT_ONCE = 2
+"""So many voices are struck at one place: one with each hand."""
 
 
 def write_notes(
@@ -129,7 +130,7 @@ def _reduced(group: Group, gestures: Sequence[Gesture]) -> Over:
     """Leave a group one stroke a voice and two voices, the loudest, of equals the earlier; what has gone."""
     *known, last = group
     twin = next((each for each in known if gestures[each].voice == gestures[last].voice), None)
-    if twin is None and len(group) <= HANDS:
+    if twin is None and len(group) <= MOST_AT_ONCE:
         return []
     rivals = group if twin is None else [twin, last]
     gone = min(reversed(rivals), key=lambda each: gestures[each].velocity)

@@ -45,7 +45,7 @@ class TempoGuess(NamedTuple):
 
 
 def retimed(take: Take, tempo: Tempo) -> Take:
-    """The same strokes in a steady tempo; the first bar begins where the strokes are best on their places."""
+    """The same strokes in a steady tempo; bar 1 begins with the first, or so near it that all fit better."""
     meter = take.meters[0].meter
     us = us_per_quarter(tempo.quarters(meter)[0])
     seconds = np.array(take.seconds())
@@ -57,7 +57,10 @@ def retimed(take: Take, tempo: Tempo) -> Take:
 
 
 def with_guessed_tempo(take: Take, *, asked: bool) -> tuple[Take, TempoGuess | None]:
-    """The take in the tempo it seems to be played in; without enough strokes it stays as it is."""
+    """The take in the tempo it seems to be played in, and how that was guessed.
+
+    It stays as it is without enough strokes, and unless a guess is ``asked`` for where its own tempo fits them.
+    """
     seconds = np.array(take.seconds())
     if len(np.unique(seconds)) < 8:
         return take, None
@@ -148,7 +151,7 @@ def _beat_grains(meter: Meter) -> int:
 
 
 def _on_beats(take: Take, seconds: Numbers, beats: Numbers, *, us: int) -> Take:
-    """The take with its strokes in ticks of those beats, a quarter each, and its tempo said."""
+    """The take with its strokes in ticks of the ``beats`` (seconds), and ``us`` microseconds a quarter as its tempo."""
     meter = take.meters[0].meter
     grains = _beat_grains(meter)
     ticks_a_beat = PPQ * grains // GRAINS_PER_QUARTER

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from typing import TYPE_CHECKING
 
+from drumgen.amounts import amount
 from drumgen.bar_text import column_lines, struck_text
 from drumgen.counts import Slot
 from drumgen.sticking import LIMB_NAMES, OTHER_HAND
@@ -45,7 +46,7 @@ def transcription_lines(found: Transcription, *, width: int = 80) -> list[str]:
 def _head_lines(found: Transcription) -> Iterator[str]:
     first = found.bars[0]
     tempo = found.table["tempo"]
-    yield f"{found.table['title']}: {len(found.bars)} bar{'s' * (len(found.bars) != 1)}, {first.meter}, tempo {tempo}"
+    yield f"{found.table['title']}: {amount(len(found.bars), 'bar')}, {first.meter}, tempo {tempo}"
     if found.tempo is not None:
         words = "sure" if found.tempo.sure > SURE_TEMPO else "not sure"
         yield f"tempo guessed from the strokes, {words}: {found.tempo.beats:.0f}, else {found.tempo.other:.0f}"
@@ -56,7 +57,8 @@ def _head_lines(found: Transcription) -> Iterator[str]:
     if hands:
         sure = sum(note.sure for note in hands) / len(hands)
         open_ = sum(note.sure < _LEAST_SURE for note in hands)
-        yield f"hands {100 * sure:.0f} in 100 sure on the whole; {open_} of {len(hands)} strokes are less than 75 sure"
+        strokes = f"{open_} of {amount(len(hands), 'stroke')} {'is' if open_ == 1 else 'are'}"
+        yield f"hands {100 * sure:.0f} in 100 sure on the whole; {strokes} less than 75 sure"
 
 
 def _bar_numbers(indexes: Sequence[int]) -> str:

@@ -12,6 +12,7 @@ from heapq import merge
 from itertools import islice
 from typing import TYPE_CHECKING
 
+from drumgen.amounts import amount
 from drumgen.errors import DrumgenError, Fault, nearest
 from drumgen.spec.resolving import resolved
 from drumgen.study.arrangements import Arrangements, Found, Mark
@@ -62,8 +63,8 @@ def vary(file: PhraseFile, kit: Kit, wish: Wish | None = None) -> Variations:
     if cut:
         remarks.append(f"{tried} combinations of bars were tried, not all")
     if len(found) < wish.number:
-        number = len(found) or "none"
-        remarks.append(f"{number} of those read differ by {apart} strokes from what is written and from each other")
+        differ = f"{len(found) or 'none'} of those read {'differs' if len(found) == 1 else 'differ'}"
+        remarks.append(f"{differ} by {amount(apart, 'stroke')} from what is written and from each other")
     variations = [source.variation(each) for each, source in found]
     if wish.order == "easiest":
         variations.sort(key=lambda variation: variation.cost.effort)

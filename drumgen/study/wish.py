@@ -77,9 +77,9 @@ class Variations:
     @property
     def summary(self) -> str:
         """How far the list was read: ``8 of 1 204 330 orchestrations; the 45 cheapest … were read``."""
-        read = (
-            "all that can be played were read"
-            if self.whole
-            else f"the {self.read:,} cheapest that can be played were read"
-        )
-        return f"{len(self.found)} of {self.covered:,} orchestrations; {read}".replace(",", " ")
+        read = "all that can be played were read"
+        if not self.whole:
+            cheapest = "cheapest" if self.read == 1 else f"{self.read:,} cheapest"
+            read = f"the {cheapest} that can be played {'was' if self.read == 1 else 'were'} read"
+        plural = "" if self.covered == 1 else "s"
+        return f"{len(self.found)} of {self.covered:,} orchestration{plural}; {read}".replace(",", " ")

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from drumgen.counts import spoken
 from drumgen.note_values import GRAINS_PER_QUARTER
-from drumgen.sticking import LIMB_NAMES, OTHER_HAND
+from drumgen.sticking import LIMB_NAMES
+from drumgen.study.demands import in_a_row
 
 if TYPE_CHECKING:
     from drumgen.study.demands import Demand
@@ -56,23 +57,9 @@ def count_words(moment: Moment, moments: Moments) -> str:
     return spoken(moment.place, meter=moments.played[moment.span].span.meter)
 
 
-def grains_between(first: Moment, second: Moment, moments: Moments) -> int:
-    """The written length between two moments, of which the second may be in a loop's next round."""
-    start, end = (moments.played[each.span].span.start + each.place for each in (first, second))
-    return end - start if end > start else end - start + moments.grains
-
-
 def gap_words(first: Moment, second: Moment, moments: Moments) -> str:
     """The written length between two moments, in words."""
-    return length_words(grains_between(first, second, moments))
-
-
-def in_a_row(demand: Demand, moments: Moments) -> bool:
-    """Whether its three strokes follow one another within half notes, the other hand silent between them."""
-    first, second = demand.first, demand.second
-    if demand.middle is None or second.limb == "H" or grains_between(first, second, moments) > GRAINS_PER_QUARTER * 2:
-        return False
-    return second.limb not in OTHER_HAND or moments.silent(OTHER_HAND[second.limb], first, second)
+    return length_words(moments.grains_between(first, second))
 
 
 def demand_words(demand: Demand, moments: Moments) -> str:

@@ -19,7 +19,8 @@ from drumgen.errors import DrumgenError
 from drumgen.performing import perform
 from drumgen.plan import arrange
 from drumgen.practice import Practice
-from drumgen.study.concerns import concerns_of, crossed
+from drumgen.study.concerns import concerns_of
+from drumgen.study.crossing import crossed
 from drumgen.study.demands import asked_of, demands
 from drumgen.study.figures import figures_of
 from drumgen.study.moments import moments_of

@@ -16,7 +16,7 @@ from drumgen.sheet.clearing import LABEL, OVER, cleared, sunk
 from drumgen.sheet.engraving import engrave
 from drumgen.sheet.glyphs import HEADS, METRONOME_NOTES, box, outline
 from drumgen.sheet.heading import note_pieces, tempo_marks
-from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Mark, Run, Stroke, Words
+from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Mark, Polyline, Run, Words
 from drumgen.sheet.inking import Drawn
 from drumgen.sheet.line_breaks import line_starts
 from drumgen.sheet.musicxml import Edition, render_musicxml
@@ -242,7 +242,7 @@ def test_dynamics_are_clear_of_the_accents_of_the_feet() -> None:
 @pytest.mark.parametrize(("dynamics", "code"), [("mp to f", "E52C"), ("p to ff", "E520"), ("f to p", "E520")])
 def test_a_hairpins_tip_is_clear_of_the_dynamics_beside_it(dynamics: str, code: str) -> None:
     (drawn,) = lines_of(f'landing = []\nphrase = ["a"]\n[bars.a]\nsticking = "RLRL"\ndynamics = "{dynamics}"\n')
-    (pin,) = (mark for mark in leaves(drawn.group) if isinstance(mark, Stroke) and len(mark.points) == 3)
+    (pin,) = (mark for mark in leaves(drawn.group) if isinstance(mark, Polyline) and len(mark.points) == 3)
     (sign,) = (mark for mark in leaves(drawn.group) if isinstance(mark, Glyph) and mark.code == code)
     left, _, right, _ = mark_box(sign)
     tip = pin.points[1][0]
@@ -262,7 +262,7 @@ def test_what_is_low_is_moved_down_together() -> None:
 
 def test_what_is_lifted_over_the_top_moves_everything_down() -> None:
     label = Group((Words(0, 100, 100, (Run("fill"),)),), LABEL)
-    head = Stroke(((0, 90), (100, 90)), 10)
+    head = Polyline(((0, 90), (100, 90)), 10)
     (moved, under), over = cleared([label, head])
     assert isinstance(moved, Group)
     assert mark_box(moved)[1] == pytest.approx(0)
@@ -278,9 +278,9 @@ def test_the_boxes_of_marks() -> None:
     assert (right[0], right[2]) == pytest.approx((-127.8, 0))
 
 
-def slashes(drawn: Drawn) -> list[Stroke]:
+def slashes(drawn: Drawn) -> list[Polyline]:
     """Thin lines that rise to the right: those through flags and beams of grace notes."""
-    strokes = [mark for mark in leaves(drawn.group) if isinstance(mark, Stroke) and len(mark.points) == 2]
+    strokes = [mark for mark in leaves(drawn.group) if isinstance(mark, Polyline) and len(mark.points) == 2]
     return [each for each in strokes if each.points[0][0] < each.points[1][0] and each.points[0][1] > each.points[1][1]]
 
 
@@ -488,7 +488,7 @@ def test_a_flam_inside_a_beam_stays_under_it(name: str) -> None:
             if flag is None or flag.x < min(ends):
                 continue  # no flam, or one before the beam
             graces += 1
-            stem = next(mark for mark in note.marks if isinstance(mark, Stroke))
+            stem = next(mark for mark in note.marks if isinstance(mark, Polyline))
             assert stem.points[1][1] == flag.y >= low + OVER / 2
             head = next(mark for mark in note.marks if isinstance(mark, Glyph))
             assert stem.points[0][1] - flag.y > 200 > abs(stem.points[0][1] - head.y)

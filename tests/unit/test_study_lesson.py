@@ -21,8 +21,8 @@ from drumgen.study.lesson import Exercise, Lesson, LessonWish
 from drumgen.study.lesson_files import lesson_files
 from drumgen.study.lesson_ground import Ground
 from drumgen.study.lesson_making import make_lesson
-from drumgen.study.lesson_material import Setting, material_of
-from drumgen.study.lesson_tempos import Climb, Timing, climb, shared_out
+from drumgen.study.lesson_material import Setting, lesson_material
+from drumgen.study.lesson_tempos import Climb, PageLength, climb, shared_out
 from drumgen.study.top_tempo import top_tempo
 from drumgen.tempo import parse_tempo
 
@@ -76,7 +76,7 @@ def test_the_pages_in_their_order() -> None:
     ],
 )
 def test_a_sticking_stands_where_it_suits(text: str, home: Setting, others: list[Setting]) -> None:
-    material = material_of(text)
+    material = lesson_material(text)
     assert (material.home, list(material.others)) == (home, others)
 
 
@@ -172,7 +172,7 @@ def test_in_little_time_the_pages_that_matter_most_stay() -> None:
 @pytest.mark.parametrize(("text", "back"), [("single paradiddle", (2, 4)), ("RLRRLRL", (5,)), ("RLRLL", (3,))])
 def test_the_groove_has_a_backbeat_on_the_snare_ghosts_and_a_bass_drum(text: str, back: tuple[int, ...]) -> None:
     groove = page(make_lesson(text), "groove")
-    ground = Ground(material_of(text), material_of(text).home)
+    ground = Ground(lesson_material(text), lesson_material(text).home)
     places = [ground.meter.counts[count - 1].start for count in back]
     order = phrase_of(groove).order
     for number in (0, order.index("groove, other lead")):
@@ -289,13 +289,13 @@ def test_climbs() -> None:
 
 
 def test_time_is_shared_out_by_weight() -> None:
-    pages = [Timing(60, 30, 1, 1), Timing(60, 30, 3, 1), Timing(100, 50, 1, 3)]
+    pages = [PageLength(60, 30, 1, 1), PageLength(60, 30, 3, 1), PageLength(100, 50, 1, 3)]
     rungs, times = shared_out(10, lambda _: pages)
     assert rungs == 5
     assert sum(each.seconds(times[number]) for number, each in enumerate(pages)) <= 600
     assert times[1] > 2 * times[0]
     assert shared_out(2, lambda _: pages)[1] == {0: 1, 1: 1}
-    assert shared_out(1, lambda _: [Timing(90, 1, 1, 0)])[1] == {0: 1}
+    assert shared_out(1, lambda _: [PageLength(90, 1, 1, 0)])[1] == {0: 1}
 
 
 def test_an_accent_goes_through_every_stroke_of_its_side() -> None:

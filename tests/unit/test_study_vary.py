@@ -334,3 +334,24 @@ def test_a_list_of_voices_is_told_in_one_order() -> None:
     names = ["ride", "hihat", "snare"] * 2 + ["ride", "hihat"]
     line = told(material, names, {}, None, drum_order(file.phrase.kit, material.voices))
     assert line == "right hand moves between ride, hi-hat and snare"
+
+
+ONE_STROKE = """
+kit = "five-piece"
+phrase = ["a"]
+[bars.a]
+role = "fill"
+sticking = "R---"
+subdivision = "quarters"
+"""
+
+
+def test_one_of_a_thing_is_told_as_one() -> None:
+    file = loaded(ONE_STROKE)
+    alone = vary(file.file, file.phrase.kit, Wish(number=3, voices=("snare", "floor-tom")))
+    assert alone.summary == "1 of 54 orchestrations; all that can be played were read"
+    assert alone.remarks == ("1 of those read differs by 1 stroke from what is written and from each other",)
+    kept = weir(number=3, space="strokes", bars=("drop",), keep=("accents", "taps"))
+    assert kept.summary == "0 of 1 orchestration; all that can be played were read"
+    first = Variations(alone.found, 54, 1, whole=False)
+    assert first.summary == "1 of 54 orchestrations; the cheapest that can be played was read"
