@@ -10,8 +10,10 @@ from dataclasses import dataclass, replace
 from statistics import median
 from typing import TYPE_CHECKING, Any, Literal
 
+from drumgen.amounts import amount
 from drumgen.counts import spoken
 from drumgen.errors import DrumgenError, Fault
+from drumgen.study.transcribe_click import click_keys, without_keys
 from drumgen.study.transcribe_file import BarNotes, bar_names, phrase_table
 from drumgen.study.transcribe_gestures import gestures_of
 from drumgen.study.transcribe_grid import fit
@@ -22,7 +24,7 @@ from drumgen.study.transcribe_swing import SwingFound, find_swing
 from drumgen.study.transcribe_tempo import TempoGuess, retimed, with_guessed_tempo
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from drumgen.kit import Kit
     from drumgen.levels import Dynamics
@@ -56,8 +58,9 @@ class Transcribing:
 class Transcription:
     """What a take says, written down: ``table`` is a phrase file's content; ``names`` has the name of every bar.
 
-    ``spread_ms`` is how far the strokes were from their places (standard deviation), ``tempo`` how the tempo was told
-    where the file did not say it; ``left_out`` are the strokes that a phrase cannot say.
+    ``take`` is what was transcribed, without a click. ``spread_ms`` is how far its strokes were from their places
+    (standard deviation), ``tempo`` how the tempo was told where the file did not say it; ``left_out`` are the strokes
+    that a phrase cannot say.
     """
 
     take: Take
@@ -90,10 +93,16 @@ class Transcription:
 
 
 def transcribe(take: Take, how: Transcribing | None = None) -> Transcription:
-    """The phrase that a take is. Raises DrumgenError where it has no strokes of the kit, or too many bars."""
+    """The phrase that a take is, without a click that is heard in it.
+
+    Raises DrumgenError where it has no strokes of the kit, or too many bars.
+    """
     how = how or Transcribing()
+    clicks = click_keys(take)
+    clicked = sum(hit.key in clicks for hit in take.hits)
+    take = without_keys(take, clicks) if clicks else take
     if not any(hit.voice for hit in take.hits):
-        raise _nothing_to_transcribe(take)
+        raise _nothing_to_transcribe(take, clicked)
     take, guess = _timed(take, how)
     gestures = gestures_of(take)
     swing = find_swing(gestures, take)
@@ -118,14 +127,15 @@ def transcribe(take: Take, how: Transcribing | None = None) -> Transcription:
         spread_ms=grid.spread_s * 1000,
         tempo=guess,
         left_out=written.left_out,
-        remarks=tuple(_remarks(written.left_out, grid, take)),
+        remarks=(*_remarks(written.left_out, grid, take), *_click_remarks(clicks, clicked, take.kit)),
     )
 
 
-def _nothing_to_transcribe(take: Take) -> DrumgenError:
+def _nothing_to_transcribe(take: Take, clicked: int) -> DrumgenError:
     others = ", ".join(f"channel {channel} ({times})" for channel, times in take.other_channels)
     where = f"; there are notes on {others}" if others else ""
-    return DrumgenError(Fault(f"strokes of the kit {take.kit.name} on channel {take.channel}", got=f"none{where}"))
+    got = f"{'only its click' if clicked else 'none'}{where}"
+    return DrumgenError(Fault(f"strokes of the kit {take.kit.name} on channel {take.channel}", got=got))
 
 
 def _timed(take: Take, how: Transcribing) -> tuple[Take, TempoGuess | None]:
@@ -192,10 +202,16 @@ def _remarks(left_out: Sequence[LeftOut], grid: Grid, take: Take) -> list[str]:
     places = [(spoken(each.place, meter=grid.meters[each.bar]), each) for each in left_out[:MOST_LISTED]]
     remarks = [f"{each.voice} on {place} of bar {each.bar + 1} left out: it {each.why}" for place, each in places]
     if len(left_out) > MOST_LISTED:
-        remarks.append(f"and {len(left_out) - MOST_LISTED} more strokes left out for such reasons")
+        remarks.append(f"and {amount(len(left_out) - MOST_LISTED, 'more stroke')} left out for such reasons")
     unmapped = sum(struck.times for struck in take.unmapped)
     if unmapped:
-        strokes = f"{unmapped} stroke{'s' * (unmapped != 1)}"
-        words = f"{strokes} left out of notes that the kit {take.kit.name} has no voice for"
+        words = f"{amount(unmapped, 'stroke')} left out of notes that the kit {take.kit.name} has no voice for"
         remarks.append(f"{words}; --kit with one that has them keeps them (kits learn makes one)")
     return remarks
+
+
+def _click_remarks(clicks: Iterable[int], clicked: int, kit: Kit) -> list[str]:
+    """What was taken for the click, on which MIDI keys, if anything was."""
+    notes = ", ".join(f"note {key}" for key in sorted(clicks))
+    words = f"{amount(clicked, 'stroke')} left out as the click of the kit {kit.name} ({notes})"
+    return [f"{words}; --kit with another click keeps them"] if clicked else []

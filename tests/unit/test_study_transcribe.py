@@ -15,16 +15,19 @@ from drum_room import DEMO_PHRASES, phrase, said
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from drumgen.clicks import parse_click
 from drumgen.kit import FOOT_OF
 from drumgen.meter import parse_meter
+from drumgen.midi.events import TRACK_WAYS
 from drumgen.midi.read import read_take
 from drumgen.midi.write import render_midi
 from drumgen.performance import Hit, MeterChange, TempoChange
 from drumgen.performing import perform
 from drumgen.plan import arrange
+from drumgen.practice import Practice
 from drumgen.spec.loading import load_kit, load_phrase, read_phrase
 from drumgen.spec.phrase_file import PhraseFile
-from drumgen.spec.validation import validated
+from drumgen.spec.validation import without_faulty
 from drumgen.spec.writing import render_phrase_file
 from drumgen.study import transcribe_tempo
 from drumgen.study.transcribe import Transcribing, Transcription, transcribe
@@ -39,6 +42,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from drumgen.kit import Kit
+    from drumgen.midi.events import Tracks
     from drumgen.performance import Performance
     from drumgen.phrase import Phrase
 
@@ -61,7 +65,7 @@ def of_take(name: str, kit: str = "general-midi", how: Transcribing | None = Non
 
 def written(found: Transcription) -> Phrase:
     """The phrase of the file that a transcription writes."""
-    file, faults = validated(PhraseFile, found.table)
+    file, faults = without_faulty(PhraseFile, found.table)
     assert file is not None
     assert not faults
     return read_phrase(render_phrase_file(file), file="take.toml", name="take").phrase
@@ -172,6 +176,15 @@ def test_a_bar_that_cannot_swing_is_straight_in_a_take_that_does() -> None:
     performance = perform(arrange(read_phrase(found.text, file="take.toml", name="take").phrase))
     scale = performance.ppq // 480
     assert [hit.tick for hit in performance.hits] == [tick * scale for tick in ticks]
+
+
+@pytest.mark.parametrize("after", [0, 1, 1919, 1921, 40_000])
+def test_a_meter_that_changes_after_the_drums_have_ended_is_not_written(after: int) -> None:
+    hits = tuple(Hit(tick, 38, 80, "snare", "") for tick in range(0, 1920, 240))
+    meters = (MeterChange(0, parse_meter("4/4")), MeterChange(1920 + after, parse_meter("3/4")))
+    none = (None,) * len(hits)
+    take = Take(load_kit("general-midi"), 480, hits, none, none, (TempoChange(0, 500_000),), meters, (), 1920)
+    assert [bar.meter for bar in transcribe(take).bars] == [parse_meter("4/4")]
 
 
 def test_triplets_are_no_swing() -> None:
@@ -303,6 +316,67 @@ def test_only_the_first_dozen_of_what_is_left_out_is_listed() -> None:
     assert len(found.left_out) == 16
     assert len(found.remarks) == 13
     assert found.remarks[-1] == "and 4 more strokes left out for such reasons"
+    fewer = transcribe(struck_at_once(*rows[:39]))
+    assert fewer.remarks[-1] == "and 1 more stroke left out for such reasons"
+
+
+@pytest.mark.parametrize("kit", ["general-midi", "five-piece", "pedal-hihat"])
+@pytest.mark.parametrize("tracks", TRACK_WAYS)
+def test_the_click_of_a_rendered_take_is_not_given_to_the_hands(kit: str, tracks: Tracks) -> None:
+    """The General MIDI kit has its woodblock on the note of the marked click."""
+    text = f'kit = "{kit}"\n{GROOVE}'
+    clicked = perform(arrange(phrase(text), Practice(count_in=1, click=parse_click("quarters"))))
+    found = transcribe(read_take(render_midi(clicked, tracks=tracks), kit=clicked.kit))
+    assert strokes(perform(arrange(written(found)))) == strokes(clicked)
+    words = f"20 strokes left out as the click of the kit {kit} (note 76, note 77); --kit with another click keeps them"
+    assert found.remarks == (words,)
+
+
+CLICK, WOODBLOCK = 77, 76
+
+
+def on_notes(*rows: tuple[int, int, int]) -> Take:
+    """Strokes, as (tick, key, velocity), on the General MIDI kit, 480 ticks to the quarter."""
+    kit = load_kit("general-midi")
+    names = {38: "snare", CLICK: "click", WOODBLOCK: "woodblock"}
+    hits = tuple(Hit(tick, key, force, names[key], "") for tick, key, force in sorted(rows))
+    change, meter = TempoChange(0, 500_000), MeterChange(0, parse_meter("4/4"))
+    return Take(kit, 480, hits, tuple(range(len(hits))), (None,) * len(hits), (change,), (meter,), (), 1920)
+
+
+SNARES = tuple((tick, 38, 90) for tick in range(0, 1920, 240))
+CLICKS = tuple((tick, CLICK, 80) for tick in range(0, 1920, 480))
+
+
+def voices_of(take: Take) -> set[str]:
+    return {note.voice for note in transcribe(take).notes}
+
+
+def test_a_woodblock_that_is_played_is_kept_beside_a_click() -> None:
+    """It is as loud as a player makes it; alone, as loud as it may be, it is no click either."""
+    played = tuple((tick, WOODBLOCK, 60 + tick // 48) for tick in range(120, 1920, 480))
+    assert voices_of(on_notes(*SNARES, *CLICKS, *played)) == {"snare", "woodblock"}
+    even = tuple((tick, WOODBLOCK, 90) for tick in range(120, 1920, 480))
+    assert voices_of(on_notes(*SNARES, *even)) == {"snare", "woodblock"}
+    assert voices_of(on_notes(*SNARES, *CLICKS, *even)) == {"snare"}
+
+
+def test_what_is_struck_louder_and_softer_on_the_clicks_note_is_kept() -> None:
+    played = tuple((tick, CLICK, 60 + tick // 48) for tick in range(120, 1920, 480))
+    assert voices_of(on_notes(*SNARES, *played)) == {"snare", "click"}
+
+
+def test_the_strokes_beside_a_click_keep_their_pedal() -> None:
+    take = on_notes(*SNARES, *CLICKS)
+    kept = transcribe(take).take
+    assert [hit.key for hit in kept.hits] == [38] * 8
+    assert kept.pedals == tuple(index for index, hit in enumerate(take.hits) if hit.key == 38)
+    assert kept.chokes == (None,) * 8
+
+
+def test_a_click_alone_is_refused() -> None:
+    words = "expected strokes of the kit general-midi on channel 10, got only its click"
+    assert said(lambda: transcribe(on_notes(*CLICKS))) == words
 
 
 def test_no_strokes_are_refused_with_where_they_are() -> None:
@@ -322,6 +396,11 @@ def test_the_text_has_a_row_of_how_sure_the_hands_are() -> None:
     sticking, sure = (next(line for line in lines if line.startswith(f"  {row}")) for row in ("sticking", "sure"))
     assert sticking.split()[1:] == ["R", "L", "R", "R", "L", "R", "L", "L"][: len(sticking.split()) - 1]
     assert all(50 <= int(word) <= 100 for word in sure.split()[1:])
+
+
+def test_one_stroke_is_told_as_one() -> None:
+    lines = transcription_lines(of_text('phrase = ["a"]\n[bars.a]\nsticking = "R---"\nsubdivision = "quarters"'))
+    assert lines[2] == "hands 50 in 100 sure on the whole; 1 of 1 stroke is less than 75 sure"
 
 
 def _limb(name: str) -> Literal["R", "L"]:
@@ -366,7 +445,7 @@ METERS = ("4/4", "3/4", "6/8", "7/8", "5/4", "2/2", "12/8", "1/4", "9/16", "3/2"
 @given(
     st.lists(st.tuples(st.integers(0, 7680), st.sampled_from(KEYS), st.integers(1, 127)), min_size=1, max_size=40),
     st.sampled_from(METERS),
-    st.sampled_from((0, 480, 720)),
+    st.sampled_from((0, 480, 720, 40_000)),
     st.sampled_from((240_000, 500_000, 1_000_000)),
 )
 def test_whatever_is_struck_the_phrase_file_plays_the_notes_written(
