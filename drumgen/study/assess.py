@@ -33,8 +33,11 @@ FOLLOWED, SETTLED_S, FEWEST_PAIRS = 60, 0.001, 8
 BOUNCES_S = 0.08
 
 
-class Stroke(NamedTuple):
-    """A stroke as it was played: ``off_ms`` late (early below 0); None where it was missed. ``played`` is its voice."""
+class PlayedStroke(NamedTuple):
+    """What was played of a stroke of the phrase: how late (``off_ms``, early below 0), how loud, on which voice.
+
+    Where it was missed ``off_ms`` is None and ``played`` is empty; on another voice ``off_ms`` alone is None.
+    """
 
     meant: Meant
     off_ms: float | None
@@ -55,30 +58,33 @@ class Added(NamedTuple):
 class Assessment:
     """What was found: every stroke of the phrase, in order, and what was added.
 
-    ``stretch`` is how much slower than written it was played; ``drift_ms`` how far the pulse went to and fro;
-    ``tempos`` are the written tempo, the mean, and those of the first and last quarter, in quarters a minute.
+    ``alignment`` says when it began and how much slower than written it was played, ``drift_ms`` how far the pulse went
+    to and fro; ``tempos`` are the written tempo, the mean, and those of the first and last quarter, in quarters a
+    minute. ``turns`` is how often it goes through the phrase, ``bars`` how many bars that has. ``by_click``: its
+    tempo and start were given, not estimated.
     """
 
     alignment: Alignment
-    strokes: tuple[Stroke, ...]
+    strokes: tuple[PlayedStroke, ...]
     added: tuple[Added, ...]
     turns: int
     tempos: tuple[float, float, float, float]
     drift_ms: float
     bars: int
+    by_click: bool = False
 
     @property
-    def struck(self) -> tuple[Stroke, ...]:
+    def struck(self) -> tuple[PlayedStroke, ...]:
         """The strokes that were played on their own voice, grace notes aside."""
         return tuple(each for each in self.strokes if each.off_ms is not None and each.meant.kind == "stroke")
 
     @property
-    def missed(self) -> tuple[Stroke, ...]:
+    def missed(self) -> tuple[PlayedStroke, ...]:
         """The strokes that were not played at all."""
         return tuple(each for each in self.strokes if each.off_ms is None and not each.played)
 
     @property
-    def elsewhere(self) -> tuple[Stroke, ...]:
+    def elsewhere(self) -> tuple[PlayedStroke, ...]:
         """The strokes that were played on another voice."""
         return tuple(each for each in self.strokes if each.off_ms is None and each.played)
 
@@ -119,7 +125,7 @@ def assess(
     strokes = [*met.strokes]
     for i, j in met.pairs:
         off_ms = (played[j][0] - expected[i] - drift[i]) * 1000
-        strokes[i] = Stroke(meant[i], float(off_ms), played[j][2], played[j][1])
+        strokes[i] = PlayedStroke(meant[i], float(off_ms), played[j][2], played[j][1])
     written = 60_000_000 / performance.tempos[0].us_per_quarter
     return Assessment(
         alignment=alignment,
@@ -129,6 +135,7 @@ def assess(
         tempos=(written, *_tempos(meant, met.pairs, played, written, alignment)),
         drift_ms=float((drift.max() - drift.min()) * 1000) if len(drift) else 0.0,
         bars=len({each.bar for each in once}),
+        by_click=stretch is not None and start_s is not None,
     )
 
 
@@ -144,7 +151,7 @@ Played = tuple[float, str, int]
 class _Met(NamedTuple):
     """Strokes as if all were missed but those on another voice; the pairs on their own voice; what is left over."""
 
-    strokes: Sequence[Stroke]
+    strokes: Sequence[PlayedStroke]
     pairs: Sequence[tuple[int, int]]
     left: Sequence[int]
 
@@ -189,7 +196,7 @@ def _matched(meant: Sequence[Meant], expected: Numbers, played: Sequence[Played]
     across = matched([float(expected[i]) for i in open_i], [played[j][0] for j in open_j], window_s=window_s / 2)
     elsewhere = {open_i[i]: open_j[j] for i, j in across}
     strokes = [
-        Stroke(each, None, *((played[elsewhere[i]][2], played[elsewhere[i]][1]) if i in elsewhere else ()))
+        PlayedStroke(each, None, *((played[elsewhere[i]][2], played[elsewhere[i]][1]) if i in elsewhere else ()))
         for i, each in enumerate(meant)
     ]
     left = [j for j in open_j if j not in elsewhere.values()]

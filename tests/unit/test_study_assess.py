@@ -28,19 +28,12 @@ from drumgen.plan import arrange
 from drumgen.practice import Practice
 from drumgen.spec.loading import load_phrase
 from drumgen.study.assess import Assessment, assess
+from drumgen.study.assess_figures import by_limb, by_voice, early_or_late, evenness_ms, loudness, turn_limbs
 from drumgen.study.assess_matching import matched, onset_score
 from drumgen.study.assess_pulse import pulse_of
 from drumgen.study.assess_turns import times_through
 from drumgen.study.assess_values import plain
-from drumgen.study.assess_words import (
-    assessment_lines,
-    by_limb,
-    by_voice,
-    early_or_late,
-    evenness_ms,
-    loudness,
-    turn_limbs,
-)
+from drumgen.study.assess_words import assessment_lines
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -341,6 +334,23 @@ def test_words_are_plain() -> None:
     values = plain(assessed(render_midi(performance)))
     assert values["times_through"] == 1
     assert len(values["strokes"]) == len(performance.hits)
+
+
+def test_what_strokes_are_measured_against_is_told() -> None:
+    content = render_midi(weir()[1])
+    own, click = ("\n".join(assessment_lines(assessed(content, given=given))) for given in (False, True))
+    assert "\ntiming, against the player's own pulse\n" in own
+    assert "\ntiming, against the click\n" in click
+
+
+def test_one_stroke_is_told_as_one() -> None:
+    plan = arrange(phrase('phrase = ["a"]\n[bars.a]\nsticking = "R---"\nsubdivision = "quarters"'))
+    take = read_take(render_midi(perform(plan)), kit=plan.phrase.kit)
+    told = list(assessment_lines(assess(plan, perform(plan), take)))
+    assert told[0] == "1 stroke asked for; tempo 90.0 (written 90.0) quarters a minute"
+    asked, performance = weir()
+    only = list(assessment_lines(assess(asked, performance, take)))
+    assert "only 1 of them was met: is it a take of this phrase, and on this kit?" in only
 
 
 def test_evenness_is_the_spread_of_the_gaps() -> None:
