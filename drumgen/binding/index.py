@@ -12,7 +12,7 @@ from urllib.parse import quote
 
 from drumgen.book import SOUNDING
 from drumgen.errors import printable
-from drumgen.trade.cautions import HEARING_SENTENCE
+from drumgen.trade.cautions import HEARING_SENTENCE, STRAIN_SENTENCE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -89,7 +89,7 @@ def _page(*, title: str, note: str, whole: Sequence[tuple[str, str]], rows: Iter
         "<ol>",
         *(_item(row) for row in rows),
         "</ol>",
-        *([f'<p class="caution">{_text(HEARING_SENTENCE)}</p>'] if sounds else []),
+        f'<p class="caution">{_text(f"{HEARING_SENTENCE} {STRAIN_SENTENCE}" if sounds else STRAIN_SENTENCE)}</p>',
         "</body></html>",
     ]
     return "\n".join(part for part in parts if part) + "\n"

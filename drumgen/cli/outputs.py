@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, BinaryIO
 
+from drumgen.amounts import amount
 from drumgen.cli.phrases import open_phrase
 from drumgen.cli.practising import plans_of, practice_of, remark_on_page, remark_on_paper
 from drumgen.cli.saying import remark, say
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from drumgen.phrase import Phrase
 
 LONG_S = 600
-"""From this many seconds on, a plan asks for enough repetition to say a word on strain."""
+"""Of more seconds than this a plan asks for enough repetition to say a word on strain."""
 
 MOST_TITLES = 4
 """So many phrases of a sheet or page are told by their titles."""
@@ -27,8 +28,7 @@ MOST_TITLES = 4
 def write_outputs(phrases: list[str], outputs: list[str], asked: Asked, settings: Settings) -> None:
     """Write every file, all together or none, and say what was written."""
     from drumgen.cli.progress import shown_progress  # noqa: PLC0415 - commands import late
-    from drumgen.composing import DOCUMENT_SUFFIXES  # noqa: PLC0415 - as above
-    from drumgen.file_names import suffix_of  # noqa: PLC0415 - as above
+    from drumgen.file_names import DOCUMENT_SUFFIXES, suffix_of  # noqa: PLC0415 - as above
     from drumgen.saving import save_together  # noqa: PLC0415 - as above
 
     opened = [open_phrase(text, asked) for text in phrases]
@@ -108,8 +108,8 @@ class _Outputs:
         self.files[path] = run
 
     def tell(self) -> None:
-        """Say what was written, and the usual cautions beside what sounds."""
-        from drumgen.composing import AUDIO_SUFFIXES  # noqa: PLC0415 - as above
+        """Say what was written, and the usual cautions beside what sounds or goes on for long."""
+        from drumgen.file_names import AUDIO_SUFFIXES  # noqa: PLC0415 - as above
 
         for path in self.files:
             first, *others = self.told[path] or ("",)
@@ -117,8 +117,8 @@ class _Outputs:
             composition = self.compositions.get(path)
             words = [summary(composition.performance)] if composition else []
             say(f"wrote {path}: {'; '.join([*words, *([first] if first else [])])}")
-        if any(path.suffix.lower() in AUDIO_SUFFIXES for path in self.files):
-            caution(max(each.performance.seconds for each in self.compositions.values()))
+        longest_s = max((each.performance.seconds for each in self.compositions.values()), default=0.0)
+        caution(longest_s, sounds=any(path.suffix.lower() in AUDIO_SUFFIXES for path in self.files))
 
 
 def _place(wanted: str, *, name: str) -> Path:
@@ -146,11 +146,12 @@ def _writer(content: bytes, words: str) -> Writer:
     return write
 
 
-def caution(longest_s: float) -> None:
-    """The usual caution on hearing, and on strain where much is repeated, once and short; ``longest_s`` sounds."""
+def caution(longest_s: float, *, sounds: bool = True) -> None:
+    """The usual caution on hearing of what ``sounds``, and on strain where much is repeated, once and short."""
     from drumgen.trade.cautions import HEARING_LINE, STRAIN_LINE  # noqa: PLC0415 - only here
 
-    remark(HEARING_LINE)
+    if sounds:
+        remark(HEARING_LINE)
     if longest_s > LONG_S:
         remark(STRAIN_LINE)
 
@@ -159,5 +160,5 @@ def summary(performance: Performance) -> str:
     """What was written, in a few words."""
     bars = len(performance.markers) - 1
     seconds = f"{performance.seconds:.1f} s"
-    words = f"{bars} bar{'s' if bars != 1 else ''}, {len(performance.hits)} strokes, {seconds}"
+    words = f"{amount(bars, 'bar')}, {len(performance.hits)} strokes, {seconds}"
     return f"{words}, kit {performance.kit.name}{', a loop' if performance.loop else ''}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tempfile
 import time
 import webbrowser
+from math import inf
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -55,7 +56,7 @@ def command(
 
 def _play_to(part: str, phrases: list[Phrase], asked: Asked) -> None:
     """Play to the port with ``part`` in its name, to the end or until interrupted, and say how late it was."""
-    from drumgen.cli.outputs import summary  # noqa: PLC0415 - commands import late
+    from drumgen.cli.outputs import caution, summary  # noqa: PLC0415 - commands import late
     from drumgen.midi.playing import Player, cues  # noqa: PLC0415 - as above
     from drumgen.midi.ports import open_port  # noqa: PLC0415 - as above
     from drumgen.performing import perform  # noqa: PLC0415 - as above
@@ -67,6 +68,8 @@ def _play_to(part: str, phrases: list[Phrase], asked: Asked) -> None:
         for performance in performances:
             remark(*performance.remarks)
             say(f"playing {performance.title} to {opened.name}: {summary(performance)}")
+        endless = any(performance.loop for performance in performances)
+        caution(inf if endless else sum(each.seconds for each in performances), sounds=False)
         try:
             say("Ctrl-C ends")
             player.play(row)
@@ -97,7 +100,7 @@ def _written(phrases: list[Phrase], folder: Path, asked: Asked, soundfont: str |
     from drumgen.file_names import file_name  # noqa: PLC0415 - as above
     from drumgen.saving import save  # noqa: PLC0415 - as above
 
-    settings = Settings(soundfont=Path(soundfont) if soundfont else None)
+    settings = Settings(soundfont=Path(soundfont) if soundfont is not None else None)
     practice = [practice_of(phrase, asked) for phrase in phrases]
     page = compose_document(phrases, ".html", settings=settings, practice=practice)
     remark(*page.remarks)

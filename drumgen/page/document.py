@@ -16,7 +16,7 @@ from pkgutil import get_data
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from drumgen.errors import printable
-from drumgen.trade.cautions import HEARING_SENTENCE
+from drumgen.trade.cautions import HEARING_SENTENCE, STRAIN_SENTENCE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -81,7 +81,7 @@ def page_text(
         "heading": _heading(title, told),
         "front": _front(title, note, told),
         "phrases": "\n".join(_phrase(*each, alone=(len(told) == 1 and title == told[0].title)) for each in phrases),
-        "caution": _text(HEARING_SENTENCE),
+        "caution": _text(f"{HEARING_SENTENCE} {STRAIN_SENTENCE}"),
         "data": script_json(table),
         "script": script,
     }

@@ -77,10 +77,10 @@ STRAIN: tuple[Caution, ...] = (
         "Azar 2020, MPPA 35(3):153-161",
     ),
     Caution(
-        "Bent-away wrists, much repetition and vibration raise the risk: keep wrists straight, the grip loose, "
+        "Bent-away postures, much repetition and vibration raise the risk: keep wrists straight, the grip loose, "
         "and seat and kit within easy reach.",
         "published",
-        "Azar 2022, Frontiers",
+        "Azar 2022, Frontiers; what to do about it is common practice",
     ),
     Caution(
         "Those who were taught prevention report fewer disorders: learn it early.",
@@ -93,7 +93,8 @@ STRAIN: tuple[Caution, ...] = (
 )
 
 HEARING_LINE = (
-    "mind your ears: at 85 dBA eight hours a day are the limit, every 3 dB more halves it (NIOSH, WHO-ITU H.870)"
+    "mind your ears: at 85 dBA eight hours a day are the limit (NIOSH), "
+    "every 3 dB more halves it (NIOSH, WHO-ITU H.870)"
 )
 """The usual caution on hearing, in a line."""
 
@@ -102,3 +103,6 @@ HEARING_SENTENCE = f"{HEARING_LINE[:1].upper()}{HEARING_LINE[1:]}."
 
 STRAIN_LINE = "much repetition: warm up, take breaks, and stop at pain, tingling or numbness and see a clinician"
 """The usual caution on strain, in a line; general, and no medical advice."""
+
+STRAIN_SENTENCE = f"{STRAIN_LINE[:1].upper()}{STRAIN_LINE[1:]}."
+"""The same as a sentence."""

@@ -10,6 +10,7 @@ from typing import get_args
 import pytest
 
 from drumgen.trade.cautions import (
+    HEARING_LINE,
     LISTENING_RULES,
     NIOSH,
     OSHA,
@@ -71,6 +72,14 @@ def test_what_the_cautions_say_in_figures() -> None:
     assert [NIOSH.hours_at(level) for level in (85, 94, 100)] == [8, 1, 0.25]
     assert {rule.exchange_db for rule in LISTENING_RULES if rule is not OSHA} == {3}
     assert "Every 3 dB more halves the time" in text
+
+
+def test_the_line_on_hearing_names_whose_each_figure_is() -> None:
+    limit, exchange = HEARING_LINE.split(", every ")
+    assert (NIOSH.level_dba, NIOSH.hours, NIOSH.period) == (85, 8, "day")
+    assert limit.endswith("at 85 dBA eight hours a day are the limit (NIOSH)")  # of WHO and ITU it is 80 for 40 a week
+    assert NIOSH.exchange_db == WHO_ADULTS.exchange_db == 3
+    assert exchange == "3 dB more halves it (NIOSH, WHO-ITU H.870)"
 
 
 def test_every_caution_has_a_source_and_says_when_to_stop() -> None:

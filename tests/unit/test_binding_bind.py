@@ -13,11 +13,11 @@ from book_room import BROKEN, LADDERED, bound, contents, phrase_text, write_phra
 from needs import need_letters
 
 from drumgen.errors import DrumgenError, Fault
+from drumgen.trade.cautions import STRAIN_SENTENCE
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from drumgen.phrase import Phrase
 
 QUIET = 'together = []\nmake = ["midi"]\n'
 IN_ORDER = '[[phrases]]\nfile = "{}.toml"\n[[phrases]]\nfile = "{}.toml"\n'
@@ -295,19 +295,6 @@ def test_what_a_page_cannot_hold_is_left_out_of_it(course: Path, out: Path) -> N
     assert b"Sluice tide" not in contents(out)["page.html"]
 
 
-def test_a_phrase_is_measured_once_for_the_page(course: Path, out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    measured: list[str] = []
-
-    def counted(phrase: Phrase) -> float:
-        measured.append(phrase.title)
-        return 0.1
-
-    monkeypatch.setattr("drumgen.audition.page_hours", counted)
-    (course / "book.toml").write_text('make = []\ntogether = ["page"]\n')
-    assert bound(course, out).made == ["page.html"]
-    assert measured == ["One", "Two", "Three"]
-
-
 @pytest.mark.parametrize(
     ("bound_of", "most", "words"),
     [
@@ -428,6 +415,8 @@ def test_headings_and_notes_stand_on_the_page_and_in_the_index_escaped(course: P
     assert "<p>Sticks &amp; pad</p>" in index
     assert "<h2>1. &lt;i&gt;First&lt;/i&gt;</h2>\n<p>Aim: &lt;u&gt;</p>\n<p>Move on</p>" in index
     assert '<a href="01-a.mid">MIDI</a>' in index
+    assert STRAIN_SENTENCE in index
+    assert STRAIN_SENTENCE in page
     assert "<h2>2. Two</h2>\n\n</li>" in index
     assert "Mind your ears" in index
     for text in (index, page):

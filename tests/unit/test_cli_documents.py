@@ -11,7 +11,7 @@ from typing import NamedTuple
 import pytest
 from golden_case import run_here
 
-from drumgen.trade.cautions import HEARING_LINE
+from drumgen.trade.cautions import HEARING_LINE, STRAIN_LINE
 
 
 class Answer(NamedTuple):
@@ -111,6 +111,12 @@ def test_much_repetition_gets_a_word_on_strain() -> None:
     found = answer("render", "one.toml", "--times", "250", "--tempo", "90", "-o", "x.ogg")
     assert found.code == 0
     assert found.err.splitlines()[-1].startswith("remark: much repetition: warm up, take breaks, and stop at pain")
+
+
+def test_much_repetition_of_a_midi_file_gets_the_same_word() -> None:
+    long, short = (["render", "one.toml", "--times", times, "--tempo", "90", "-o", "x.mid"] for times in ("250", "50"))
+    assert answer(*long).err == f"remark: {STRAIN_LINE}\n"
+    assert answer(*short).err == ""
 
 
 def test_a_file_a_rung() -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import drumgen
 from drumgen.page.document import SCRIPTS, Music, Told, page_text, script_json
+from drumgen.trade.cautions import HEARING_SENTENCE, STRAIN_SENTENCE
 
 FOLDER = Path(drumgen.__file__).parent / "page"
 HOSTILE = "</script><img src=x onerror=alert(1)>\"'&\u2028\u202e<!--"
@@ -56,6 +57,11 @@ def test_one_phrase_has_no_list_and_its_page_may_have_a_title_and_a_note() -> No
     assert "<h2>Slip</h2>" in text
     assert f'<section class="front">{FOLD}<p class="note-line">Warm up.</p></div></div></section>' in text
     assert 'data-phrase="' not in text.partition("<script")[0]
+
+
+def test_it_has_a_word_on_ears_and_one_on_strain_as_it_plays_round_and_round() -> None:
+    assert f'<p class="hint caution">{HEARING_SENTENCE} {STRAIN_SENTENCE}</p>' in text_of()
+    assert STRAIN_SENTENCE.endswith("stop at pain, tingling or numbness and see a clinician.")
 
 
 def test_no_two_modules_of_the_script_use_one_name() -> None:
