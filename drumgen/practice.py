@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from drumgen.clicks import ClickSound
 from drumgen.errors import DrumgenError, Fault, nearest
+from drumgen.sticking import LIMBS
 from drumgen.tempo import Tempo, matched_number, matched_unit
 
 if TYPE_CHECKING:
@@ -22,7 +23,6 @@ MOST_TIMES = 10_000
 MOST_COUNT_IN = 8
 MOST_RUNGS = 400
 
-ALL_LIMBS: tuple[Limb, ...] = ("R", "L", "K", "H")
 LIMB_WORDS: dict[str, tuple[Limb, ...]] = {
     "hands": ("R", "L"),
     "feet": ("K", "H"),
@@ -63,16 +63,19 @@ class Practice:
     rest: tuple[int, int] | None = None
 
     def __post_init__(self) -> None:
-        for key, value, least, most in (
+        numbers = (
             ("times", self.times, 1, MOST_TIMES),
             ("count-in", self.count_in, 0, MOST_COUNT_IN),
             ("answer", self.answer, 0, 64),
-        ):
-            if not least <= value <= most:
-                raise DrumgenError(Fault(f"a number from {least} to {most}", got=str(value), path=(key,)))
-        for wrong, rule, key in self._contradictions():
-            if wrong:
-                raise DrumgenError(Fault(rule, path=(key,)))
+        )
+        faults = [
+            Fault(f"a number from {least} to {most}", got=str(value), path=(key,))
+            for key, value, least, most in numbers
+            if not least <= value <= most
+        ]
+        faults += [Fault(rule, path=(key,)) for wrong, rule, key in self._contradictions() if wrong]
+        if faults:
+            raise DrumgenError(*faults)
 
     def _contradictions(self) -> tuple[tuple[bool, str, str], ...]:
         """What cannot be asked for together, each with its reason."""
@@ -127,7 +130,7 @@ def parse_limbs(text: str) -> tuple[Limb, ...]:
             hint = nearest(word, LIMB_WORDS)
             raise DrumgenError(Fault(f"limbs of {', '.join(LIMB_WORDS)}", got=f'"{word}"', nearest=hint))
         chosen.update(LIMB_WORDS[word])
-    return tuple(limb for limb in ALL_LIMBS if limb in chosen)
+    return tuple(limb for limb in LIMBS if limb in chosen)
 
 
 def parse_bar_ranges(text: str) -> tuple[tuple[int, int], ...]:

@@ -13,10 +13,10 @@ from drumgen.counts import PARTS, Places, Where
 from drumgen.levels import MARKS, Hairpin, Level
 from drumgen.meter import LOWER_NUMBERS, Meter
 from drumgen.note_values import TEMPO_UNITS
-from drumgen.orchestration import HandMap
+from drumgen.orchestration import EVERY, HandMap
 from drumgen.spec.fields import Chained, read_beats
 from drumgen.spec.kit_file import KitFile, LimitsTable, VoiceTable
-from drumgen.spec.limb_fields import EVERY, LIMBS, LevelLines
+from drumgen.spec.limb_fields import LevelLines
 from drumgen.spec.phrase_file import (
     BarTable,
     DynamicsTable,
@@ -29,7 +29,7 @@ from drumgen.spec.phrase_file import (
     SwingTable,
     Table,
 )
-from drumgen.sticking import Sign, Sticking
+from drumgen.sticking import LIMBS, Sign, Sticking
 from drumgen.subdivision import SUBDIVISIONS
 from drumgen.tempo import FASTEST, SLOWEST, Tempo
 from drumgen.trade.rudiments import RUDIMENTS
@@ -93,6 +93,11 @@ def tempos(draw: st.DrawFn) -> Tempo:
     if (start * 1000).denominator > 1 or draw(st.booleans()):
         return Tempo(start, start)
     return Tempo(start, draw(st.just(start) | numbers()), draw(st.sampled_from(["", *TEMPO_UNITS])))
+
+
+def steady_tempos() -> st.SearchStrategy[Tempo]:
+    """Every tempo that stays, as all but a bar's own does."""
+    return tempos().filter(lambda tempo: tempo.steady)
 
 
 def wheres(levels: tuple[Level, ...] = LEVELS) -> st.SearchStrategy[Where]:
@@ -162,7 +167,7 @@ def practices(draw: st.DrawFn) -> PracticeTable:
     """``[practice]`` tables."""
     return said(
         PracticeTable,
-        tempo=draw(maybe(tempos())),
+        tempo=draw(maybe(steady_tempos())),
         times=draw(maybe(st.integers(1, 10_000))),
         bars=draw(maybe(NAMES)),
         only=draw(maybe(NAMES)),
@@ -274,7 +279,7 @@ def phrase_files(draw: st.DrawFn) -> PhraseFile:
         PhraseFile,
         title=draw(maybe(TEXTS)),
         note=draw(maybe(TEXTS)),
-        tempo=draw(maybe(tempos())),
+        tempo=draw(maybe(steady_tempos())),
         meter=draw(maybe(meters())),
         kit=draw(maybe(NAMES)),
         handed=draw(maybe(HANDED)),

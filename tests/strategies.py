@@ -8,8 +8,8 @@ from file_strategies import (
     phrase_files,
     places,
     signs,
+    steady_tempos,
     stickings,
-    tempos,
 )
 from hypothesis import HealthCheck, settings
 from phrase_strategies import general_midi, phrase_of, phrases, valid_phrases, ways_to_practise
@@ -29,8 +29,8 @@ __all__ = [
     "phrases",
     "places",
     "signs",
+    "steady_tempos",
     "stickings",
-    "tempos",
     "valid_phrases",
     "ways_to_practise",
 ]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from drumgen.amounts import amount
 from drumgen.cli.options import SoundFontOption  # noqa: TC001 - typer reads it
 
 if TYPE_CHECKING:
@@ -86,8 +87,8 @@ def summary(bound: Bound) -> str:
         (len(bound.removed), "removed"),
         (len(bound.altered), "altered and left"),
     )
-    words = [f"made {len(bound.made)} file{'s' if len(bound.made) != 1 else ''}"]
+    words = [f"made {amount(len(bound.made), 'file')}"]
     words += [f"{number} {word}" for number, word in others if number]
     if bound.faults:
-        words.append(f"{bound.broken} phrase{'s' if bound.broken != 1 else ''} broken")
+        words.append(f"{amount(bound.broken, 'phrase')} broken")
     return ", ".join(words)

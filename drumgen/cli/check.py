@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from drumgen.amounts import amount
 from drumgen.cli.boundary import FOUND
 from drumgen.cli.options import Asked, skill_of, with_options
 from drumgen.cli.phrases import open_phrase
@@ -80,7 +81,7 @@ def _tell(phrase: Phrase, bars: int, seconds: float, report: TopTempo) -> None:
     from drumgen.study.top_tempo import CAUTION  # noqa: PLC0415 - as above
     from drumgen.survey import survey  # noqa: PLC0415 - as above
 
-    say(f"{phrase.title}: {bars} bar{'s' if bars != 1 else ''}, {seconds:.1f} s")
+    say(f"{phrase.title}: {amount(bars, 'bar')}, {seconds:.1f} s")
     for bar in survey(phrase):
         say(f"  {bar}")
     say(f"  {'at record speed' if report.skill == 'record' else f'for a {report.skill}'}: {report.verdict}")

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from drumgen.cli.options import names_in, out_file
 from drumgen.cli.saying import remark, say
-from drumgen.cli.takes import ChannelOption, open_take, out_file
+from drumgen.cli.takes import ChannelOption, open_take
 from drumgen.errors import DrumgenError, Fault, fail
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ def command(
     from drumgen.study.learn import ORDER, learn  # noqa: PLC0415 - as above
 
     laid_out = load_kit(base)
-    voices = [word.strip() for word in order.split(",") if word.strip()] if order else list(_of_kit(ORDER, laid_out))
+    voices = list(names_in(order, "order") or _of_kit(ORDER, laid_out))
     if capture is None:
         say("strike each of these some four times, from soft to loud, with two seconds between voices:")
         say(*(f"  {number:2d} {voice}" for number, voice in enumerate(voices, start=1)))

@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from drumgen.amounts import amount
+from drumgen.cli.options import out_file
 from drumgen.cli.saying import remark, say
-from drumgen.cli.takes import ChannelOption, checked_channel, in_file, midi_bytes, out_file
+from drumgen.cli.takes import ChannelOption, checked_channel, in_file, midi_bytes
 
 if TYPE_CHECKING:
     from drumgen.midi.remap import Remapped
@@ -33,22 +35,32 @@ def command(
     one, other = load_kit(source), load_kit(target)
     path = out_file(output, suffix=".mid", overwrite=overwrite)
     content = midi_bytes(take)
+    drums = checked_channel(channel) or one.channel
     with in_file(take):
-        remapped = remap(content, source=one, target=other, channel=checked_channel(channel))
-    remark(*(f"{take}: {oddity}" for oddity in remapped.oddities), *_remarks(remapped))
+        remapped = remap(content, source=one, target=other, channel=drums)
+    remark(*(f"{take}: {oddity}" for oddity in remapped.oddities), *_remarks(remapped, drums))
     save(path, remapped.content)
-    moved = sum(remapped.moved.values())
-    say(f"wrote {path}: {moved} stroke{'s' * (moved != 1)} of {one.name} moved to {other.name}")
+    moved = amount(sum(remapped.moved.values()), "stroke")
+    say(f"wrote {path}: {moved} of {one.name} moved to {other.name}")
     for (voice, to), times in remapped.moved.items():
         say(f"  {voice}{f' as {to}' if to != voice else ''} ({times})")
 
 
-def _remarks(remapped: Remapped) -> list[str]:
-    lines = [f"note {key} ({times}) written through: {why}" for (key, why), times in remapped.through.items()]
+def _remarks(remapped: Remapped, channel: int) -> list[str]:
+    lines = [] if remapped.moved or remapped.through else [_none_on(channel, dict(remapped.other_channels))]
+    lines += [f"note {key} ({times}) written through: {why}" for (key, why), times in remapped.through.items()]
     if remapped.joined:
-        strokes = f"{remapped.joined} stroke{'s' * (remapped.joined != 1)}"
+        strokes = amount(remapped.joined, "stroke")
         lines.append(f"{strokes} left out that came to one note and moment with another; the louder is kept")
     if remapped.pedals_dropped:
-        moves = f"{remapped.pedals_dropped} move{'s' * (remapped.pedals_dropped != 1)}"
+        moves = amount(remapped.pedals_dropped, "move")
         lines.append(f"{moves} of the hi-hat pedal left out: only one of the kits has them")
     return lines
+
+
+def _none_on(channel: int, others: dict[int, int]) -> str:
+    """That there was nothing to move, and the channels where there is, by how many notes they have."""
+    if not others:
+        return f"no notes on channel {channel}"
+    listed = ", ".join(f"channel {other} ({notes})" for other, notes in others.items())
+    return f"no notes on channel {channel}, but on {listed}; --channel {max(others, key=others.__getitem__)} moves them"

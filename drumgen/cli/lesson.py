@@ -24,7 +24,8 @@ def command(
     skill: Annotated[str, typer.Option("--for", metavar="WHOM", help="For a learner, a player or record.")] = "player",
     minutes: Annotated[int, typer.Option(metavar="N", help="Minutes of playing, 5 to 180.")] = 30,
     tempo: Annotated[
-        str | None, typer.Option(metavar="TEMPO", help="The tempo of the last page; else what its limbs allow.")
+        str | None,
+        typer.Option(metavar="TEMPO", help="The tempo of the last page; else three quarters of its top tempo, or 120."),
     ] = None,
     kit: Annotated[str, typer.Option(metavar="KIT", help="A kit's name, or its file.")] = "five-piece",
     handed: Annotated[

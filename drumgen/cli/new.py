@@ -9,7 +9,7 @@ from typing import Annotated, Any
 import typer
 
 from drumgen.cli.options import Asked, choice, with_options
-from drumgen.cli.phrases import kit_beside, phrase_of, sketch_table, validated_sketch
+from drumgen.cli.phrases import kit_beside, phrase_of, sketch_table, valid_sketch
 from drumgen.cli.practising import practice_of, practice_said
 from drumgen.cli.saying import remark, say
 
@@ -38,21 +38,21 @@ def command(
     from drumgen.saving import check_free, save  # noqa: PLC0415 - as above
     from drumgen.spec.writing import render_phrase_file  # noqa: PLC0415 - as above
 
+    path = Path(output) if output is not None else None
     table = sketch_table(sticking, asked)
     _add_lines(table, {"accents": accents, "ghosts": ghosts}, kick, title, fill=fill)
     _add_options(table, asked)
-    file = validated_sketch(table)
+    if asked.kit is not None and path is not None:
+        table["kit"] = kit_beside(asked.kit, path.parent)
+    file = valid_sketch(table)
     remark(*phrase_of(file, "phrase", asked).remarks)
-    if output is None:
-        sys.stdout.write(render_phrase_file(file))
+    text = render_phrase_file(file)
+    if path is None:
+        sys.stdout.write(text)
         return
-    path = Path(output)
     if path.suffix.lower() != ".toml":
         raise fail("a phrase file ending in .toml", got=f'"{output}"')
     check_free(path, overwrite=overwrite)
-    if asked.kit is not None:
-        file = validated_sketch({**table, "kit": kit_beside(asked.kit, path.parent)})
-    text = render_phrase_file(file)
     save(path, text.encode())
     say(f"wrote {path}")
 
@@ -84,6 +84,6 @@ def _add_options(table: dict[str, Any], asked: Asked) -> None:
         table["handed"] = asked.handed
     said = practice_said(asked)
     if said:
-        phrase = phrase_of(validated_sketch(table), "phrase", asked)
+        phrase = phrase_of(valid_sketch(table), "phrase", asked)
         arrange(phrase, practice_of(phrase, asked))
         table["practice"] = {key.replace("_", "-"): value for key, value in said.items()}

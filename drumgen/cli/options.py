@@ -6,20 +6,38 @@ A command takes them as one value: ``@with_options`` gives it the parameters, an
 from __future__ import annotations
 
 import inspect
+from copy import copy
 from dataclasses import dataclass, fields
 from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, get_args
 
 import typer
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
+
+
+def _refuse_empty(**said: str | None) -> None:
+    """Raises DrumgenError where a name is given that is empty, as it is in a file: it is not as if none were given."""
+    from drumgen.errors import DrumgenError, Fault  # noqa: PLC0415 - commands import late
+
+    empty = [key for key, text in said.items() if text == ""]
+    if empty:
+        raise DrumgenError(*(Fault("a text that is not empty", got='""', path=(key,)) for key in empty))
+
+
+def _checked_soundfont(name: str | None) -> str | None:
+    _refuse_empty(soundfont=name)
+    return name
+
 
 SoundFontOption = Annotated[
     str | None,
     typer.Option(
-        metavar="FILE", help="The SoundFont (SF2, SF3) of what sounds; else DRUMGEN_SOUNDFONT or the usual one."
+        metavar="FILE",
+        help="The SoundFont (SF2, SF3) of what sounds; else DRUMGEN_SOUNDFONT or the usual one.",
+        callback=_checked_soundfont,
     ),
 ]
 """``--soundfont``, of the commands that make sound."""
@@ -29,7 +47,7 @@ NARROWEST, WIDEST = 40, 500
 
 def checked_width(width: int) -> int:
     """The characters to a line of ``--width``. Raises DrumgenError for fewer than 40 or more than 500."""
-    from drumgen.errors import fail  # noqa: PLC0415 - commands import late
+    from drumgen.errors import fail  # noqa: PLC0415 - as above
 
     if not NARROWEST <= width <= WIDEST:
         raise fail(f"--width from {NARROWEST} to {WIDEST}", got=str(width))
@@ -55,6 +73,21 @@ def skill_of(word: str) -> Any:  # noqa: ANN401 - one of the known ones
     return word
 
 
+def names_in(text: str | None, option: str) -> tuple[str, ...]:
+    """The names that an option lists, with commas between; none where it is not given.
+
+    Raises DrumgenError where it is given and names nothing.
+    """
+    from drumgen.errors import fail  # noqa: PLC0415 - as above
+
+    if text is None:
+        return ()
+    names = tuple(word.strip() for word in text.split(",") if word.strip())
+    if not names:
+        raise fail("at least one name", got=f'"{text}"', path=(option,))
+    return names
+
+
 def _option(name: str, help_text: str, metavar: str = "") -> Any:  # noqa: ANN401 - typer's own value
     return typer.Option(f"--{name}", metavar=metavar or None, help=help_text, show_default=False)
 
@@ -67,7 +100,8 @@ class Asked:
     lead: Annotated[str | None, _option("lead", "Begin every bar's sticking with this hand: R or L.", "HAND")] = None
     handed: Annotated[str | None, _option("handed", "Play it right- or left-handed.", "HAND")] = None
     hands: Annotated[
-        str | None, _option("hands", "For a sticking: the voices of the right and left hand, hihat/snare.", "R/L")
+        str | None,
+        _option("hands", "For a sticking or rudiment: the right and the left hand's voice, hihat/snare.", "R/L"),
     ] = None
     subdivision: Annotated[
         str | None, _option("subdivision", "For a sticking or rudiment: sixteenths, triplets…", "NAME")
@@ -90,7 +124,7 @@ class Asked:
     loop: Annotated[bool | None, _option("loop", "Exactly the bars, to be looped; grace notes wrap round.")] = None
     click: Annotated[
         str | None,
-        _option("click", "Click on quarters, eighths, off-beats, 2 and 4, beats, or the first of the bar.", "WHERE"),
+        _option("click", "Click on quarters, eighths, off-beats, 2 and 4, beats, or first (of the bar).", "WHERE"),
     ] = None
     click_voices: Annotated[
         str | None, _option("click-voices", "The plain and the marked click, such as cowbell/woodblock.", "VOICES")
@@ -116,15 +150,6 @@ class Asked:
     plain: Annotated[bool, _option("plain", "Leave the phrase file's own [practice] options aside.")] = False
 
 
-def _refuse_empty(asked: Asked) -> None:
-    """Raises DrumgenError where a name is given that is empty, as it is in a file: it is not as if none were given."""
-    from drumgen.errors import DrumgenError, Fault  # noqa: PLC0415 - as above
-
-    empty = [key for key in ("kit", "only") if getattr(asked, key) == ""]
-    if empty:
-        raise DrumgenError(*(Fault("a text that is not empty", got='""', path=(key,)) for key in empty))
-
-
 def refuse_no_folder(name: str | None) -> None:
     """Raises DrumgenError where the folder to write into is none: an empty name, or something else is there."""
     from drumgen.errors import fail  # noqa: PLC0415 - as above
@@ -133,8 +158,24 @@ def refuse_no_folder(name: str | None) -> None:
         raise fail("a folder", got=f'"{name}"')
 
 
-def with_options(command: Callable[..., None]) -> Callable[..., None]:
-    """A command whose parameter ``asked`` is filled from the shared options."""
+def out_file(output: str, *, suffix: str, overwrite: bool) -> Path:
+    """The path of ``-o``. Raises DrumgenError where it has another suffix, or stands there already."""
+    from drumgen.errors import fail  # noqa: PLC0415 - as above
+    from drumgen.saving import check_free  # noqa: PLC0415 - as above
+
+    path = Path(output)
+    if path.suffix.lower() != suffix:
+        raise fail(f"an output ending in {suffix}", got=f'"{output}"')
+    check_free(path, overwrite=overwrite)
+    return path
+
+
+def with_options(command: Callable[..., None], *, told: Mapping[str, str | None] | None = None) -> Callable[..., None]:
+    """A command whose parameter ``asked`` is filled from the shared options.
+
+    ``told`` is what the help says of some of them here; of None, which the command refuses, nothing.
+    """
+    told = told or {}
     shared = {each.name: each for each in fields(Asked)}
     hints = inspect.get_annotations(Asked, eval_str=True)
     own = inspect.signature(command, eval_str=True)
@@ -142,14 +183,23 @@ def with_options(command: Callable[..., None]) -> Callable[..., None]:
     @wraps(command)
     def run(**given: Any) -> None:  # noqa: ANN401 - whatever the options are
         asked = Asked(**{name: given.pop(name) for name in shared})
-        _refuse_empty(asked)
+        _refuse_empty(kit=asked.kit, only=asked.only)
         command(asked=asked, **given)
 
     kept = [parameter for parameter in own.parameters.values() if parameter.name != "asked"]
     added = [
-        inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=each.default, annotation=hints[name])
+        inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=each.default, annotation=hint)
         for name, each in shared.items()
+        for hint in (_retold(hints[name], told[name]) if name in told else hints[name],)
     ]
     run.__signature__ = inspect.Signature([*kept, *added])  # type: ignore[attr-defined]
     run.__annotations__ = {parameter.name: parameter.annotation for parameter in (*kept, *added)}
     return run
+
+
+def _retold(hint: Any, words: str | None) -> Any:  # noqa: ANN401 - an annotation
+    """An option with other words in the help, or none."""
+    kind, option = get_args(hint)
+    own = copy(option)
+    own.help, own.hidden = words, words is None
+    return Annotated[kind, own]

@@ -62,10 +62,10 @@ def phrase_of(file: PhraseFile, name: str, asked: Asked, overrides: Overrides | 
 
 def sketch(text: str, asked: Asked) -> PhraseFile:
     """The phrase file of a sticking or a rudiment: one bar, or as many as it takes to come round."""
-    return validated_sketch(sketch_table(text, asked))
+    return valid_sketch(sketch_table(text, asked))
 
 
-def validated_sketch(table: dict[str, Any]) -> PhraseFile:
+def valid_sketch(table: dict[str, Any]) -> PhraseFile:
     """The phrase file of a table that was made here; its faults speak of options, not of lines."""
     from drumgen.spec.phrase_file import PhraseFile  # noqa: PLC0415 - as above
     from drumgen.spec.validation import valid  # noqa: PLC0415 - as above
@@ -95,7 +95,7 @@ def sketch_table(text: str, asked: Asked) -> dict[str, Any]:
     if asked.tempo is not None:
         table["tempo"] = asked.tempo
     table["bars"] = {name: bar}
-    only = phrase_of(validated_sketch(table), name, asked).bars[name]
+    only = phrase_of(valid_sketch(table), name, asked).bars[name]
     number = min(ceil(round_bars(only.layer, only.meter) or 1), MOST_ROUND_BARS)
     if asked.across is None and number == 1:
         del bar["across"]

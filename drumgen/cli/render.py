@@ -22,7 +22,12 @@ def command(
     phrases: Annotated[list[str], typer.Argument(metavar="PHRASE...", help="Phrase files, stickings or rudiments.")],
     output: Annotated[
         list[str],
-        typer.Option("--output", "-o", metavar="OUT", help="A file to write; .mid alone takes the phrase's name."),
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="OUT",
+            help="A file, written over where it is there; .mid alone takes the phrase's name.",
+        ),
     ],
     asked: Asked,
     tracks: Annotated[
@@ -55,7 +60,7 @@ def command(
     settings = Settings(
         tracks=track_way(tracks),
         ppq=checked_ppq(ppq),
-        soundfont=Path(soundfont) if soundfont else None,
+        soundfont=Path(soundfont) if soundfont is not None else None,
         rate=checked_rate(rate),
         vary=not steady,
         printing=Printing(checked_paper(paper), sticking=_has_sticking(without), counts=counts),

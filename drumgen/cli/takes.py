@@ -45,6 +45,7 @@ def open_take(
     pedal: str | None = None,
     debounce_ms: float = 0.0,
     strict: bool = False,
+    meter_known: bool = False,
     only_notes: bool = False,
 ) -> Take:
     """The take of a file, its oddities told as remarks; with ``only_notes`` only those of the bytes.
@@ -59,6 +60,7 @@ def open_take(
         pedal=parse_pedal(pedal) if pedal is not None else None,
         debounce_ms=_checked_debounce(debounce_ms),
         strict=strict,
+        meter_known=meter_known,
     )
     content = midi_bytes(path)
     with in_file(path):
@@ -90,17 +92,6 @@ def _checked_debounce(debounce_ms: float) -> float:
     if not 0 <= debounce_ms <= MOST_DEBOUNCE_MS:
         raise fail(f"--debounce from 0 to {MOST_DEBOUNCE_MS:g} milliseconds", got=f"{debounce_ms:g}")
     return debounce_ms
-
-
-def out_file(output: str, *, suffix: str, overwrite: bool) -> Path:
-    """The path of ``-o``. Raises DrumgenError where it has another suffix, or stands there already."""
-    from drumgen.saving import check_free  # noqa: PLC0415 - as above
-
-    path = Path(output)
-    if path.suffix.lower() != suffix:
-        raise fail(f"an output ending in {suffix}", got=f'"{output}"')
-    check_free(path, overwrite=overwrite)
-    return path
 
 
 @contextmanager

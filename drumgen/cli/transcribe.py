@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from drumgen.cli.options import checked_width
+from drumgen.cli.options import checked_width, choice, out_file
 from drumgen.cli.phrases import kit_beside
 from drumgen.cli.saying import remark, say
-from drumgen.cli.takes import ChannelOption, DebounceOption, PedalOption, StrictOption, in_file, open_take, out_file
-from drumgen.errors import fail
+from drumgen.cli.takes import ChannelOption, DebounceOption, PedalOption, StrictOption, in_file, open_take
 
 if TYPE_CHECKING:
     from drumgen.study.transcribe import Transcribing, Transcription
@@ -55,7 +54,8 @@ def command(
     checked_width(width)
     path = out_file(output, suffix=".toml", overwrite=overwrite) if output is not None else None
     how = _how(kit, tempo, meter, lead, title)
-    read = open_take(take, kit=load_kit(kit), channel=channel, pedal=pedal, debounce_ms=debounce, strict=strict)
+    read = open_take(take, kit=load_kit(kit), channel=channel, pedal=pedal, debounce_ms=debounce, strict=strict,
+                     meter_known=meter is not None)  # fmt: skip
     with in_file(take):
         found = transcribe(read, how)
     text = found.text
@@ -81,15 +81,12 @@ def _how(kit: str, tempo: str | None, meter: str | None, lead: str | None, title
     from drumgen.study.transcribe import Transcribing  # noqa: PLC0415 - as above
     from drumgen.tempo import parse_tempo  # noqa: PLC0415 - as above
 
-    hands: dict[str | None, Any] = {None: None, "R": "R", "L": "L"}
-    if lead not in hands:
-        raise fail("--lead of R or L", got=f'"{lead}"')
     guessed = tempo is not None and tempo.strip() == "guess"
     return Transcribing(
+        lead=choice(lead, "lead", "R", "L"),
         tempo=None if tempo is None or guessed else parse_tempo(tempo, ramp=False),
         meter=None if meter is None else parse_meter(meter),
         guessed=guessed,
-        lead=hands[lead],
         title=title or "",
         kit_name=kit,
     )

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from drumgen.cli.options import Asked, refuse_no_folder, skill_of, with_options
+from drumgen.cli.options import Asked, choice, names_in, refuse_no_folder, skill_of, with_options
 from drumgen.cli.phrases import is_phrase_file, kit_beside, kit_from, refuse_for_file, sketch
 from drumgen.cli.practising import PRACTICE_OPTIONS
 from drumgen.cli.saying import remark, say
@@ -18,9 +19,10 @@ if TYPE_CHECKING:
     from drumgen.study.wish import Variation, Wish
 
 _UNUSED = ("lead", "plain", *(option for option in PRACTICE_OPTIONS if option != "bars"))
+_TOLD = {"bars": "Vary these bars, by name or role, such as fill.", **dict.fromkeys(_UNUSED)}
 
 
-@with_options
+@partial(with_options, told=_TOLD)
 def command(
     phrase: Annotated[str, typer.Argument(metavar="PHRASE", help="A phrase file, a sticking or a rudiment.")],
     asked: Asked,
@@ -46,9 +48,9 @@ def command(
 ) -> None:
     """Find other orchestrations of the same sticking, as phrase files.
 
-    Unless --bars names others, by name or role, the fills are varied: two hand maps and a rule for the kick, or with
-    --free every stroke on its own. All that can be played are counted, and the best are shown first, with their cost
-    term by term. The phrase's own file is never touched.
+    Unless --bars names others the fills are varied, or all bars where there are none: two hand maps and a rule for
+    the kick, or with --free every stroke on its own. Of all that can be played the best are shown, with their cost term
+    by term. The phrase's own file is never touched.
     """
     from drumgen.errors import fail, readable  # noqa: PLC0415 - commands import late
     from drumgen.study.vary import vary  # noqa: PLC0415 - as above
@@ -83,7 +85,7 @@ def _read(text: str, asked: Asked, folder: Path) -> tuple[PhraseFile, Kit]:
         file = sketch(text, asked)
         kit = load_kit(asked.kit or file.kit or DEFAULT_KIT)
     update: dict[str, Any] = {"kit": _kit_there(file, text, asked, folder)}
-    if asked.handed:
+    if choice(asked.handed, "handed", "right", "left"):
         update["handed"] = asked.handed
     return file.model_copy(update=update), kit
 
@@ -107,18 +109,14 @@ def _wish(asked: Asked, **said: Any) -> Wish:  # noqa: ANN401 - the command's ow
         number=said["number"],
         space="strokes" if said["free"] else "rules",
         skill=skill_of(said["skill"]),
-        tempo=parse_tempo(asked.tempo, ramp=False) if asked.tempo else None,
-        bars=_words(asked.bars),
-        voices=_words(said["voices"]),
-        keep=tuple(word for each in said["keep"] or () for word in _words(each)),
+        tempo=parse_tempo(asked.tempo, ramp=False) if asked.tempo is not None else None,
+        bars=names_in(asked.bars, "bars"),
+        voices=names_in(said["voices"], "voices"),
+        keep=tuple(name for each in said["keep"] or () for name in names_in(each, "keep")),
         apart=said["apart"],
         order="easiest" if said["easiest"] else "cost",
         from_sticking=said["from_sticking"],
     )
-
-
-def _words(text: str | None) -> tuple[str, ...]:
-    return tuple(word.strip() for word in text.split(",") if word.strip()) if text else ()
 
 
 def _paths(folder: str | None, title: str, number: int, *, overwrite: bool) -> list[Path]:

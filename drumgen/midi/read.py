@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import compress, pairwise
 from typing import TYPE_CHECKING
 
+from drumgen.amounts import amount
 from drumgen.errors import DrumgenError, Fault
 from drumgen.kit import FOOT_OF
 from drumgen.midi.chunks import AFTERTOUCH, CONTROL, NOTE_ON, PEDAL_CONTROLLER, PROGRAM
@@ -41,12 +42,14 @@ class Reading:
 
     ``pedal`` says how the hi-hat's openness is told from controller 4, where the kit does not say it itself.
     ``debounce_ms``: a stroke of one key so soon after another is a double trigger and left out; 0 keeps all.
+    ``meter_known``: whoever reads it knows the meter, so that of a file without one nothing is said.
     """
 
     channel: int | None = None
     pedal: Pedal | None = None
     debounce_ms: float = 0.0
     strict: bool = False
+    meter_known: bool = False
 
 
 def read_take(content: bytes, *, kit: Kit, reading: Reading | None = None) -> Take:
@@ -204,7 +207,7 @@ class _Reader:
         self.hits = list(compress(self.hits, keep))
         self.pedals = list(compress(self.pedals, keep))
         self.chokes = list(compress(self.chokes, keep))
-        words = f"{dropped} double trigger{'s' * (dropped != 1)} within {self.reading.debounce_ms:g} ms left out"
+        words = f"{amount(dropped, 'double trigger')} within {self.reading.debounce_ms:g} ms left out"
         self.oddities.add(words)
 
     @staticmethod
@@ -226,11 +229,11 @@ class _Reader:
             add(f"notes on other channels than {self.channel}: {listed}{hint}")
         if not tempo_said and not self.fixed_us:
             add("no tempo in the file, 120 quarters a minute assumed")
-        if not meter_said:
+        if not meter_said and not self.reading.meter_known:
             add("no meter in the file, 4/4 assumed")
         twins = sum((one.tick, one.key) == (other.tick, other.key) for one, other in pairwise(self.hits))
         if twins:
-            add(f"{twins} stroke{'s' * (twins != 1)} of one key on one tick with another")
+            add(f"{amount(twins, 'stroke')} of one key on one tick with another")
 
 
 def _key_words(key: int) -> str:

@@ -38,13 +38,17 @@ if TYPE_CHECKING:
 
 
 class Remapped(NamedTuple):
-    """The new file; how many strokes went from each voice to which; what was written through, by its key and why."""
+    """The new file; how many strokes went from each voice to which; what was written through, by its key and why.
+
+    ``other_channels`` are (channel as people count, notes), left as they are.
+    """
 
     content: bytes
     moved: dict[tuple[str, str], int]
     through: dict[tuple[int, str], int]
     joined: int
     pedals_dropped: int
+    other_channels: tuple[tuple[int, int], ...]
     oddities: tuple[Oddity, ...]
 
 
@@ -58,8 +62,15 @@ def remap(content: bytes, *, source: Kit, target: Kit, channel: int | None = Non
     tracks = [mapper.track(track) for track in scanned.tracks]
     head = header(scanned.format, len(tracks), scanned.division)
     whole = b"".join([head, *(chunk(b"MTrk", _encoded(track)) for track in tracks)])
-    through, moved = dict(sorted(mapper.through.items())), dict(mapper.moved)
-    return Remapped(whole, moved, through, mapper.joined, mapper.pedals_dropped, scanned.oddities)
+    return Remapped(
+        content=whole,
+        moved=dict(mapper.moved),
+        through=dict(sorted(mapper.through.items())),
+        joined=mapper.joined,
+        pedals_dropped=mapper.pedals_dropped,
+        other_channels=tuple(sorted(mapper.others.items())),
+        oddities=scanned.oddities,
+    )
 
 
 class _Mapper:
@@ -75,6 +86,7 @@ class _Mapper:
         self.ways = _ways(source, target)
         self.moved: Counter[tuple[str, str]] = Counter()
         self.through: Counter[tuple[int, str]] = Counter()
+        self.others: Counter[int] = Counter()
         self.joined = 0
         self.pedals_dropped = 0
         self.pedal: int | None = None
@@ -87,11 +99,12 @@ class _Mapper:
         struck: dict[tuple[int, int], int] = {}
         out: list[Event] = []
         for event in events:
-            if event.status >= SYSTEM or event.status & 0x0F != self.channel:
+            kind, channel = event.status & 0xF0, event.status & 0x0F
+            if event.status >= SYSTEM or channel != self.channel:
                 out.append(event)
-                continue
-            kind = event.status & 0xF0
-            if kind == NOTE_ON and event.data[1]:
+                if kind == NOTE_ON and event.data[1]:
+                    self.others[channel + 1] += 1
+            elif kind == NOTE_ON and event.data[1]:
                 sounding[event.data[0]].append(self._strike(event, out, struck))
             elif kind in (NOTE_OFF, NOTE_ON):
                 self._release(event, out, sounding)

@@ -17,10 +17,9 @@ from drumgen.errors import DrumgenError, Fault
 from drumgen.phrase import LONGEST_TITLE
 from drumgen.practice import MOST_COUNT_IN, MOST_TIMES, parse_ladder
 from drumgen.spec.document import Document, read_document
-from drumgen.spec.fields import Listed, read_tempo, shown, tempo_schema, text_of, text_schema
+from drumgen.spec.fields import Listed, shown, text_of, text_schema
 from drumgen.spec.phrase_file import FileName, Handed, Lead, Table
 from drumgen.spec.validation import valid
-from drumgen.tempo import Tempo
 
 MOST_ENTRIES = 20_000
 """In one book file, which is about as many as fit into the largest file that is read; a folder may hold more."""
@@ -42,15 +41,6 @@ def read_note(value: object) -> str:
     return "\n".join(lines)
 
 
-def read_steady_tempo(value: object) -> object:
-    """A tempo as ``--tempo`` takes it: one that stays."""
-    rule = 'a tempo that stays, such as 92 or "eighth 192"'
-    tempo = value if isinstance(value, Tempo) else read_tempo(value, rule=rule)
-    if not tempo.steady:
-        raise DrumgenError(Fault(rule, got=shown(value)))
-    return tempo
-
-
 def read_click(value: object) -> str:
     """Where the click sounds."""
     return parse_click(text_of(value, f"a click on one of {', '.join(CLICKS_ON)}"))
@@ -65,22 +55,20 @@ def read_ladder(value: object) -> str:
 
 if TYPE_CHECKING:
     from drumgen.clicks import ClickOn
+    from drumgen.tempo import Tempo
 
     NoteField = str
     SteadyTempoField = Tempo
     ClickField = ClickOn
     LadderField = str
 else:
+    from drumgen.spec.fields import SteadyTempoField
+
     _LINES = {"type": "array", "items": {"type": "string", "maxLength": LONGEST_LINE}, "maxItems": MOST_NOTE_LINES}
     NoteField = Annotated[
         Any,
         PlainValidator(read_note),
         WithJsonSchema({"description": "A text to the player, or its lines", "anyOf": [{"type": "string"}, _LINES]}),
-    ]
-    SteadyTempoField = Annotated[
-        Any,
-        PlainValidator(read_steady_tempo),
-        tempo_schema("Beats a minute in the meter's beat, or in a note value, the same throughout"),
     ]
     ClickField = Annotated[Any, PlainValidator(read_click), WithJsonSchema({"type": "string", "enum": list(CLICKS_ON)})]
     LadderField = Annotated[Any, PlainValidator(read_ladder), text_schema("The ladder's tempos", "60 to 80 by 5")]

@@ -77,6 +77,7 @@ HairpinField = Annotated[
 ]
 
 
+_STEADY_TEMPO = 'a tempo that stays, such as 92 or "eighth 192"'
 _ANY_TEMPO = f'a tempo from {SLOWEST} to {FASTEST}, such as 92, "eighth 192" or "152 to 120"'
 
 
@@ -92,16 +93,29 @@ def read_tempo(value: object, *, rule: str = _ANY_TEMPO) -> Tempo:
     return Tempo(number, number)
 
 
-def tempo_schema(description: str, *examples: str) -> WithJsonSchema:
+def read_steady_tempo(value: object) -> Tempo:
+    """A tempo of all that is played, which stays: that of a phrase, of its practice, or of a book's phrase."""
+    tempo = value if isinstance(value, Tempo) else read_tempo(value, rule=_STEADY_TEMPO)
+    if not tempo.steady:
+        raise DrumgenError(Fault("a steady tempo, as only a bar's own may change through it", got=shown(value)))
+    return tempo
+
+
+def _tempo_schema(description: str, *examples: str) -> WithJsonSchema:
     """What an editor is told of a tempo."""
     ways = [{"type": "number", "minimum": SLOWEST, "maximum": FASTEST}, {"type": "string"}]
     return WithJsonSchema({"description": description, "anyOf": ways, "examples": [92, "eighth 192", *examples]})
 
 
-TempoField = Annotated[
+BarTempoField = Annotated[
     Any,
     PlainValidator(read_tempo),
-    tempo_schema("Beats a minute in the meter's beat, or in a note value, or changing through the bar", "152 to 120"),
+    _tempo_schema("Beats a minute in the meter's beat, or in a note value, or changing through the bar", "152 to 120"),
+]
+SteadyTempoField = Annotated[
+    Any,
+    PlainValidator(read_steady_tempo),
+    _tempo_schema("Beats a minute in the meter's beat, or in a note value, the same throughout"),
 ]
 
 

@@ -22,6 +22,7 @@ if TYPE_CHECKING:  # what the fields hold; pydantic is given how they are read
     from drumgen.sticking import Sticking
     from drumgen.tempo import Tempo
 
+    BarTempoField = Tempo
     BeatsField = Beats
     ChainedField = Chained
     FootField = FootRule
@@ -30,19 +31,20 @@ if TYPE_CHECKING:  # what the fields hold; pydantic is given how they are read
     LevelsField = LevelLines
     MeterField = Meter
     RatioField = tuple[int, int]
+    SteadyTempoField = Tempo
     StickingField = Sticking
     SubdivisionField = tuple[str, ...]
-    TempoField = Tempo
 else:
     from drumgen.spec.fields import (
+        BarTempoField,
         BeatsField,
         ChainedField,
         HairpinField,
         MeterField,
         RatioField,
+        SteadyTempoField,
         StickingField,
         SubdivisionField,
-        TempoField,
     )
     from drumgen.spec.limb_fields import FootField, HandField, LevelsField
 
@@ -108,7 +110,7 @@ class DynamicsTable(Table):
 class PracticeTable(Table):
     """``[practice]``: the options of the command line, by the same names."""
 
-    tempo: TempoField | None = None
+    tempo: SteadyTempoField | None = None
     times: int | None = Field(None, ge=1, le=MOST_TIMES)
     bars: Name | None = None
     only: Name | None = None
@@ -170,7 +172,7 @@ class BarTable(LayerTable):
     like: Name | None = Field(None, description="Everything not said here is as in that bar")
     note: Line | None = None
     meter: MeterField | None = None
-    tempo: TempoField | None = None
+    tempo: BarTempoField | None = None
     handed: Handed | None = None
     landing: Voices | None = None
     dynamics: HairpinField | None = None
@@ -183,12 +185,12 @@ class PhraseFile(Table):
 
     title: str | None = Field(None, max_length=LONGEST_TITLE)
     note: Line | None = Field(None, description="A line to the player, printed")
-    tempo: TempoField | None = None
+    tempo: SteadyTempoField | None = None
     meter: MeterField | None = None
     kit: FileName | None = Field(None, description="A shipped kit, or a path from this file")
     handed: Handed | None = None
     phrase: Annotated[tuple[ChainedField, ...], Listed] = Field(min_length=1, description="The bars, in order")
-    landing: Voices | None = Field(None, description="Struck on the downbeat after each fill")
+    landing: Voices | None = Field(None, description="Struck on the downbeat after each fill or pickup")
     feel: FeelTable | None = None
     dynamics: DynamicsTable | None = None
     practice: PracticeTable | None = None

@@ -76,9 +76,6 @@ class Resolver:
     def _phrase(self, name: str) -> Phrase | None:
         file = self.file
         self.gathering.attempt(lambda: self.tempo.quarters(self.meter), ("tempo",))
-        if not self.tempo.steady:
-            rule = "a steady tempo, as only a bar's own may change through it"
-            self.gathering.fault(Fault(rule, got=f'"{self.tempo}"', path=("tempo",)))
         bars = {bar_name: self._bar(bar_name) for bar_name in file.bars}
         order = self._order(bars)
         self._lay_out(bars)
@@ -174,7 +171,7 @@ class Resolver:
             return None
         before = len(self.gathering.faults)
         said = inherit(self.file, chain)
-        origin = self.origins[name] = Origin(name, said.origin)
+        origin = self.origins[name] = Origin(name, said.said_in)
         meter = said.get("meter", self.meter)
         layer = self.layering.layer(said, meter, origin)
         parts = self.layering.parts(said, meter, origin)

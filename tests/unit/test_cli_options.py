@@ -161,6 +161,16 @@ def test_the_error_of_an_option(command: str, options: tuple[str, ...], said: st
     assert errors.startswith(said)
 
 
+@pytest.mark.parametrize(
+    "typed",
+    [["render", "pier.toml", "-o", "x.mid"], ["play", "RL"], ["lesson", "RL", "-o", "x"], ["book", ".", "-o", "x"]],
+)
+def test_an_empty_soundfont_is_not_as_if_none_were_named(typed: list[str]) -> None:
+    said = 'soundfont: expected a text that is not empty, got ""\n'
+    assert run_here([*typed, "--soundfont", ""]) == (2, "", said)
+    assert not Path(typed[-1]).exists()
+
+
 SKETCH_ERRORS = {
     ("--hands", "hihat/"): 'expected the voices of the right and left hand, such as hihat/snare, got "hihat/"',
     ("--hands", "hihat/snair"): 'hands.L: expected a voice of the kit "general-midi", got "snair" (nearest: "snare")',

@@ -99,6 +99,12 @@ def test_vary_never_writes_over_a_file_unless_told() -> None:
         (["-o", "pier.toml"], 'expected a folder, got "pier.toml"\n'),
         (["-o", ""], 'expected a folder, got ""\n'),
         (["--voices", "snare,kick"], 'voices: expected a voice that hands play, got "kick"\n'),
+        (["--voices", ""], 'voices: expected at least one name, got ""\n'),
+        (["--bars", ""], 'bars: expected at least one name, got ""\n'),
+        (["--keep", "taps", "--keep", " , "], 'keep: expected at least one name, got " , "\n'),
+        (["--tempo", ""], 'expected a tempo such as 92, "eighth 192" or "dotted quarter 80", got ""\n'),
+        (["--handed", ""], 'expected --handed of right or left, got ""\n'),
+        (["--handed", "lefty"], 'expected --handed of right or left, got "lefty" (nearest: "left")\n'),
     ],
 )
 def test_vary_refuses(more: list[str], message: str) -> None:

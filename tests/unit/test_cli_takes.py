@@ -77,6 +77,7 @@ def test_transcribe_prints_and_writes_a_phrase_that_is_the_take(room: Path, caps
         (["kits", "learn", "brook.mid", "--note", "kick=x"], 'expected --note kick= and a note from 0 to 127, got "x"'),
         (["assess", "brook.mid", "brook.toml"], 'expected the phrase first and then the take, got "brook.mid"'),
         (["kits", "learn", "brook.mid"], "voices were asked for and 1 group of strokes heard"),
+        (["kits", "learn", "--order", ""], 'order: expected at least one name, got ""'),
         (
             ["kits", "remap", "brook.mid", "--from", "five-piece", "--to", "six", "-o", "x.mid"],
             "expected a shipped kit",
@@ -98,6 +99,19 @@ def test_a_tempo_may_be_said_or_guessed(capsys: pytest.CaptureFixture[str]) -> N
     assert "tempo 90" in capsys.readouterr().out
     assert main(["transcribe", "brook.mid", "--tempo", "guess"]) == 0
     assert "tempo guessed from the strokes" in capsys.readouterr().out
+
+
+def test_a_meter_that_is_said_is_not_told_to_be_assumed(capsys: pytest.CaptureFixture[str]) -> None:
+    path = str(TAKES / "no-tempo-no-meter.mid")
+    assumed = f"remark: {path}: no tempo in the file, 120 quarters a minute assumed\n"
+    assert main(["transcribe", path]) == 0
+    assert capsys.readouterr().err == f"{assumed}remark: {path}: no meter in the file, 4/4 assumed\n"
+    assert main(["transcribe", path, "--meter", "3/4"]) == 0
+    assert capsys.readouterr().err == assumed
+    main(["assess", "RLRR", path, "--played-at", "120"])
+    said = capsys.readouterr().err
+    assert said.startswith(assumed)
+    assert "4/4" not in said
 
 
 @pytest.mark.usefixtures("room")
@@ -193,6 +207,20 @@ def test_kits_remap_tells_what_it_could_not_move(capsys: pytest.CaptureFixture[s
     captured = capsys.readouterr()
     assert "moves of the hi-hat pedal left out" in captured.err
     assert "hihat-open (4)" in captured.out
+
+
+@pytest.mark.usefixtures("room")
+def test_kits_remap_says_where_the_strokes_are_if_none_are_on_the_channel(capsys: pytest.CaptureFixture[str]) -> None:
+    remap = ["kits", "remap", "brook.mid", "--from", "general-midi", "--to", "five-piece", "-o", "x.mid", "--overwrite"]
+    assert main([*remap, "--channel", "1"]) == 0
+    captured = capsys.readouterr()
+    assert captured.err == "remark: no notes on channel 1, but on channel 10 (36); --channel 10 moves them\n"
+    assert captured.out == "wrote x.mid: 0 strokes of general-midi moved to five-piece\n"
+    assert main([*remap, "--channel", "10"]) == 0
+    assert capsys.readouterr().err == ""
+    Path("brook.mid").write_bytes(bytes.fromhex("4D546864 00000006 0000 0001 01E0 4D54726B 00000004 00FF2F00"))
+    assert main(remap) == 0
+    assert capsys.readouterr().err == "remark: no notes on channel 10\n"
 
 
 @pytest.mark.parametrize("command", [["transcribe"], ["assess"], ["kits"], ["kits", "learn"], ["kits", "remap"]])

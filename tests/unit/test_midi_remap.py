@@ -124,6 +124,12 @@ def test_what_has_no_voice_is_written_through_and_listed() -> None:
     }
 
 
+def test_the_strokes_of_other_channels_are_counted() -> None:
+    content = smf("00 99 26 40 00 93 26 40 10 93 26 00 00 92 26 40 10 82 26 00 00 92 26 40 00 B2 07 40 00 FF 2F 00")
+    found = remap(content, source=load_kit("general-midi"), target=shed())
+    assert found.other_channels == ((3, 2), (4, 1))
+
+
 def test_two_strokes_that_come_to_one_key_are_one_the_louder() -> None:
     content = smf("00 99 26 50 00 99 28 70 30 89 26 40 00 89 28 40 00 FF 2F 00")
     found = remap(content, source=load_kit("general-midi"), target=shed())

@@ -140,6 +140,15 @@ def test_what_cannot_be_asked_for_says_why(options: dict[str, Any], message: str
     assert said(lambda: Practice(**options)).startswith(message)
 
 
+def test_all_that_cannot_be_asked_for_is_said_at_once() -> None:
+    assert said(lambda: Practice(times=0, loop=True, count_in=9, answer=2)).split("\n") == [
+        "times: expected a number from 1 to 10000, got 0",
+        "count-in: expected a number from 0 to 8, got 9",
+        "loop: a loop or a count-in, not both: the count-in would come round with the loop",
+        "answer: a click beside the answer, so that the player keeps time",
+    ]
+
+
 def test_what_goes_together() -> None:
     practice = Practice(loop=True, click="quarters", gap=(2, 2), answer=1, only_click=True)
     assert practice.loop

@@ -185,6 +185,11 @@ def test_practice_in_the_file() -> None:
         ('limbs = "tail"', "practice.limbs: expected limbs of"),
         ('mute = ["gong"]', 'practice.mute[1]: expected a voice of the kit "general-midi", got "gong"'),
         ("loop = true\ncount-in = 1", "practice.loop: a loop or a count-in, not both"),
+        ("tempo = true", 'practice.tempo: expected a tempo that stays, such as 92 or "eighth 192", got true'),
+        (
+            'tempo = "80 to 90"',
+            'practice.tempo: expected a steady tempo, as only a bar\'s own may change through it, got "80 to 90"',
+        ),
     ],
 )
 def test_faults_of_practice(line: str, message: str) -> None:

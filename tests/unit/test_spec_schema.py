@@ -14,8 +14,9 @@ from pydantic import TypeAdapter, ValidationError
 from drumgen.levels import MARKS
 from drumgen.spec.book_file import BookFile, EntryTable
 from drumgen.spec.kit_file import KitFile, LimitsTable, VoiceTable
+from drumgen.spec.loading import read_phrase
 from drumgen.spec.phrase_file import BarTable, DynamicsTable, FeelTable, HandsTable, PhraseFile, PracticeTable
-from drumgen.spec.validation import validated
+from drumgen.spec.validation import without_faulty
 from drumgen.subdivision import SUBDIVISIONS
 
 if TYPE_CHECKING:
@@ -116,6 +117,17 @@ def test_each_example_is_taken(table: type[BaseModel], name: str) -> None:
             assert checked(table, name, example) is not None
 
 
+@pytest.mark.parametrize("header", ["", "[practice]\n"], ids=["file", "practice"])
+def test_each_example_of_a_tempo_is_one_that_may_stand_there(header: str) -> None:
+    table = PracticeTable if header else PhraseFile
+    bar = '[bars.a]\nsticking = "RL"\n'
+    examples = table.model_json_schema()["properties"]["tempo"]["anyOf"][0]["examples"]
+    assert len(examples) > 1
+    for example in examples:
+        text = f'phrase = ["a"]\n{header}tempo = {example!r}\n{bar}'
+        assert read_phrase(text, file="case.toml", name="case").phrase.bars
+
+
 def alternatives(table: type[BaseModel], key: str) -> list[dict[str, Any]]:
     """The ways to write a key."""
     return [*schemas(table.model_json_schema()["properties"][key])]
@@ -195,7 +207,7 @@ def test_the_bounds_of_a_number_are_those_of_what_it_counts(key: str) -> None:
     table = next(each for each in tables if each.__name__ == name)
     assert (numbers()[key]["minimum"], numbers()[key]["maximum"]) == (low, high)
     taken = {
-        value: (alias,) not in [problem.path for problem in validated(table, {alias: value})[1]]
+        value: (alias,) not in [problem.path for problem in without_faulty(table, {alias: value})[1]]
         for value in (low - 1, low, high, high + 1)
     }
     assert taken == {low - 1: False, low: True, high: True, high + 1: False}
