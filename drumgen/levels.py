@@ -38,7 +38,7 @@ def louder(one: Level, other: Level) -> Level:
 
 @dataclass(frozen=True, slots=True)
 class Dynamics:
-    """The MIDI velocity of each level, and of grace notes, at mezzo-forte; each 1-127."""
+    """The MIDI velocity of each level, and of grace notes, at mezzo-forte; each 1-127. The defaults are ours."""
 
     accent: int = 112
     normal: int = 82

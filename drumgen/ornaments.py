@@ -1,7 +1,8 @@
 """Ornaments: how many ticks grace notes hang before their stroke, and bounces follow it.
 
 Grace notes shrink to a third of the room there is since the last stroke of their hand or their drum; bounces fill at
-most two thirds of their stroke's place, so that the two never meet.
+most two thirds of their stroke's place, so that the two never meet. The shares are ours, and how much softer each
+bounce is; that a buzz has three contacts or more, ever softer, is *common practice, from memory*.
 """
 
 from __future__ import annotations

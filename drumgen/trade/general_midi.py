@@ -90,8 +90,8 @@ PERCUSSION_KEYS: tuple[PercussionKey, ...] = (
 
 _BY_KEY = {percussion.key: percussion for percussion in PERCUSSION_KEYS}
 
-# Kits by program change on the drum channel. Level 1 promises only the first. From a free General MIDI sound
-# font; 56 from memory.
+# Kits by program change on the drum channel. From a free General MIDI sound font; 56, and that Level 1 promises only
+# the first, from memory.
 DRUM_KIT_PROGRAMS = (
     (0, "Standard"),
     (8, "Room"),
@@ -152,4 +152,4 @@ VOICE_KEYS: dict[str, int] = {
     "click": 77,
     "click-accent": 76,
 }
-"""The key of each trade voice; *common practice* where General MIDI names none (half-open hi-hat, pad, click)."""
+"""The key of each trade voice; *common practice* where General MIDI names none (rimshot, half-open hat, pad, click)."""

@@ -2,8 +2,8 @@
 
 Conventions: the percussion clef is read as if it were a treble clef: E4 is the bottom line, F5 the top line. Heads
 have MusicXML's names. Voice 1 is the hands, stems up; voice 2 the feet, stems down.
-Source: N. Weinberg, Guidelines for Drumset Notation, 1998, as later tables report it (the
-article itself was not read); where sources differ its place is taken, and the row says what the others do.
+Source: N. Weinberg, Guidelines for Drumset Notation, Percussive Notes, June 1994, as later tables report it (itself it
+was not read); where sources differ its place is taken, and the row says what the others do.
 """
 
 from __future__ import annotations

@@ -6,8 +6,8 @@ from memory). That a letter be a two-hundredth of the distance, 17 minutes, is a
 
 Four bars of sixteenths are 64 letters. Filling a tablet of ten inches they are five and a half to six minutes at two
 metres: normal sight reads them, and is at ease at 0.7 m, where a tablet beside a kit stands; a desktop's screen of 24
-inches is read at ease at 1.8 m. What is held here is that four bars are in sight, that they fill the screen, and the
-five minutes.
+inches is read at ease at 1.8 m. What is held here is that four bars are in sight, that they fill the screen, the five
+minutes, and on these screens the distances at ease, to a tenth of a metre.
 """
 
 from collections.abc import Callable
@@ -29,23 +29,27 @@ EIGHT = range(8)
 
 
 class Screen(NamedTuple):
-    """A screen: its pixels as a page counts them, its diagonal, how far off its reader is, the least staff space."""
+    """A screen: its pixels as a page counts them, its diagonal, how far off its reader is, the least staff space.
+
+    To ``at_ease_metres`` it is read at ease; 0 is not told.
+    """
 
     width: int
     height: int
     inches: float
     metres: float
     least_space: float
+    at_ease_metres: float = 0
 
     def millimetres(self, pixels: float) -> float:
         return pixels * self.inches / hypot(self.width, self.height) * MM_AN_INCH
 
 
 SCREENS = {
-    "desktop": Screen(1920, 1080, 24, 2, 17),
+    "desktop": Screen(1920, 1080, 24, 2, 17, 1.8),
     "laptop": Screen(1280, 800, 13.3, 2, 13),
-    "tablet": Screen(1024, 768, 9.7, 2, 11),
-    "tablet upright": Screen(768, 1024, 9.7, 2, 11),
+    "tablet": Screen(1024, 768, 9.7, 2, 11, 0.7),
+    "tablet upright": Screen(768, 1024, 9.7, 2, 11, 0.7),
     "phone on its side": Screen(844, 390, 6.1, 0.7, 5.5),
     "phone": Screen(390, 844, 6.1, 0.7, 6.5),
 }
@@ -122,6 +126,16 @@ def test_four_bars_fill_the_screen_and_are_large_enough_to_read(
     }
     record_testsuite_property(f"reading_{name}", told)
     assert minutes >= SNELLEN_MINUTES
+    assert round(metres_at(letter, minutes=AT_EASE_MINUTES), 1) >= screen.at_ease_metres
+
+
+def test_how_far_off_it_is_read_is_told() -> None:
+    told = " ".join((Path(__file__).resolve().parents[2] / "README.md").read_text("utf-8").split())
+    tablet, desktop = SCREENS["tablet"], SCREENS["desktop"]
+    near = f"on a tablet they are read at ease up to about {tablet.at_ease_metres} m away"
+    far = f"on a {desktop.inches}-inch screen up to {desktop.at_ease_metres} m, and with good eyes at two"
+    assert f"{near}, {far}" in told
+    assert tablet.metres == desktop.metres == 2
 
 
 def test_the_angle_of_a_letter_is_that_of_the_charts() -> None:

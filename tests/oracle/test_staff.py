@@ -1,6 +1,6 @@
 """Staff places against a reading of the tables of others.
 
-Source: N. Weinberg, Guidelines for Drumset Notation, 1998, as later tables report it; a row that
+Source: N. Weinberg, Guidelines for Drumset Notation, Percussive Notes, June 1994, as later tables report it; a row that
 is marked otherwise is *common practice*, or our own choice.
 """
 

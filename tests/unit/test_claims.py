@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from pathlib import Path
 from typing import get_args
 
@@ -12,15 +13,27 @@ from golden_case import run_here
 
 import drumgen
 from drumgen.audio.drawing import Drawer
+from drumgen.audio.encode import RATES
 from drumgen.audio.resample import read_between
 from drumgen.audio.ringing import fade_curve
 from drumgen.audio.shots import Shots, choose_sound
 from drumgen.audio.soundfont import built_in_soundfont, open_soundfont
 from drumgen.audio.strikes import Bar, Strike, place_bars
-from drumgen.bar import GraceVoice, Layer
+from drumgen.bar import Across, GraceVoice, Layer, Role
+from drumgen.book import Product, Whole
 from drumgen.cli import boundary, practising
-from drumgen.spec.loading import load_kit
-from drumgen.study.concerns import crossed
+from drumgen.clicks import CLICKS_ON
+from drumgen.file_names import SUFFIXES
+from drumgen.midi.events import Tracks
+from drumgen.orchestration import Every
+from drumgen.sheet.sheets import PAPERS
+from drumgen.spec.book_loading import load_book
+from drumgen.spec.loading import load_kit, load_phrase
+from drumgen.study.crossing import crossed
+from drumgen.study.lesson_tempos import climb
+from drumgen.subdivision import SUBDIVISIONS
+from drumgen.tempo import Tempo
+from drumgen.trade.cautions import NIOSH
 from drumgen.trade.limits import FOOT_PAIR, FOOT_REPEATED, HAND_REBOUND, HAND_REPEATED
 from drumgen.trade.rudiments import RUDIMENTS
 
@@ -76,6 +89,28 @@ def test_long_cymbals_differ_in_level_alone(key: int, shots: int, levels: int) -
     assert "pitch and brightness (of long cymbals in level alone)" in README
 
 
+def test_a_page_of_a_lesson_climbs_as_far_as_is_told() -> None:
+    assert "each from about half its top tempo to about three quarters, quarter 180 at most" in README
+    for rungs in (3, 4, 5):
+        assert (climb(200, rungs=rungs).lowest, climb(200, rungs=rungs).highest // 2) == (100, 74)
+        assert climb(None, rungs=rungs) == climb(400, rungs=rungs) == climb(240, rungs=rungs)
+        assert climb(None, unit="eighth", rungs=rungs).highest / 2 < 180
+    assert max(climb(None, rungs=rungs).highest for rungs in (3, 4, 5)) == 180
+
+
+def test_the_advice_on_hearing_is_the_rule_it_names() -> None:
+    limit, exchange = "at most {0.hours:g} hours a {0.period} at {0.level_dba:g} dBA", "every {0.exchange_db:g} dB more"
+    assert f"NIOSH advises {limit}, half as long for {exchange}".format(NIOSH) in README
+
+
+def test_no_phrase_of_the_demonstrations_course_is_quicker_than_it_is_written() -> None:
+    for entry in load_book(ROOT / "demo" / "book.toml").entries:
+        phrase = load_phrase(entry.file).phrase
+        tempo = dict(entry.options).get("tempo", phrase.tempo)
+        assert isinstance(tempo, Tempo)
+        assert tempo.quarters(phrase.meter) <= phrase.tempo.quarters(phrase.meter)
+
+
 def test_kits_and_rudiments_are_as_many_as_are_told() -> None:
     assert len(list((ROOT / "kits").glob("*.toml"))) == 6
     assert len(RUDIMENTS) == 40
@@ -128,6 +163,55 @@ def test_what_grace_notes_are_played_on_is_told_with_the_usual_first() -> None:
     words = README.partition("`grace_voice` says")[2].partition("**")[0]
     assert re.findall(r"`(\w+)`", words) == list(get_args(GraceVoice))
     assert Layer(None, (), {}).grace_voice == get_args(GraceVoice)[0]
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "words"),
+    [
+        ("**Meter and subdivision.**", "(so many to the beat)", tuple(SUBDIVISIONS)),
+        ("`across` says what a sticking does at the bar line:", "`lead`", get_args(Across)),
+        ("`around` with `every` (", ")", get_args(Every)),
+        ("`role` is", ";", get_args(Role)),
+        ("what is made of each:", ";", get_args(Product)),
+        ("what is made of the whole:", ".", get_args(Whole)),
+    ],
+)
+def test_words_of_the_language_are_all_told(before: str, after: str, words: tuple[str, ...]) -> None:
+    told = README.partition(before)[2].partition(after)[0]
+    assert [word for word in re.findall(r"[a-z][a-z-]+", told) if word in words] == list(words)
+
+
+def test_the_extras_of_the_installation_are_there() -> None:
+    extras = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["optional-dependencies"]
+    assert "`pip install '.[cluster]'`" in README
+    assert [name.partition(">")[0] for name in extras["cluster"]] == ["distributed"]
+    assert "the package python-rtmidi (the extra `live`)" in README
+    assert [name.partition(">")[0] for name in extras["live"]] == ["python-rtmidi"]
+
+
+@pytest.mark.parametrize(
+    ("option", "words"),
+    [
+        ("--click WHERE", CLICKS_ON),
+        ("--rate HZ", tuple(map(str, RATES))),
+        ("--paper SIZE", tuple(PAPERS)),
+        ("--tracks WAY", get_args(Tracks)),
+        ("--across HOW", get_args(Across)),
+        ("--rungs HOW", ("together", "apart")),
+        ("--click-side SIDE", ("left", "right", "both")),
+    ],
+    ids=lambda each: each if isinstance(each, str) else "",
+)
+def test_the_help_of_an_option_names_every_word_it_takes(option: str, words: tuple[str, ...]) -> None:
+    told = " ".join(run_here(["render", "--help"])[1].partition(f"  {option} ")[2].partition("\n  --")[0].split())
+    for word in words:
+        assert re.search(rf"(?<![\w-]){re.escape(word)}(?![\w-])", told), word
+
+
+def test_what_is_written_by_its_ending_is_all_told() -> None:
+    line = run_here(["render", "--help"])[1].partition("By the ending: ")[2].partition("\n")[0]
+    assert set(re.findall(r"\.[a-z0-9]+", line)) == set(SUFFIXES)
+    assert all(f"`{suffix}`" in README or f"slipway{suffix}" in README for suffix in SUFFIXES)
 
 
 def test_the_rooms_are_all_the_modules_that_there_are() -> None:
@@ -232,6 +316,15 @@ def test_vary_refuses_what_changes_nothing(key: str) -> None:
     option = f"--{key.replace('_', '-')}"
     value = [] if key in ("loop", "only_click", "plain") else [VALUES.get(key, "R")]
     assert run_here(["vary", "quay.toml", option, *value]) == (2, "", f"no {option}, which changes nothing here\n")
+
+
+def test_the_help_of_vary_has_no_option_that_it_refuses_and_says_how_bars_are_named() -> None:
+    code, told, _ = run_here(["vary", "--help"])
+    assert code == 0
+    listed = set(re.findall(r"^  (?:-\w, )?--([a-z-]+)", told, re.MULTILINE))
+    assert {"bars", "kit", "meter", "from"} <= listed
+    assert not listed & {key.replace("_", "-") for key in ["lead", "plain", *UNUSED]}
+    assert re.search(r"^  --bars BARS +Vary these bars, by name or role, such as fill\.$", told, re.MULTILINE)
 
 
 @pytest.mark.parametrize("option", [("--hands", "ride/snare"), ("--meter", "3/4"), ("--subdivision", "triplets")])
