@@ -6,7 +6,7 @@ from base64 import b64encode
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from drumgen.errors import DrumgenError, Fault
+from drumgen.errors import fail
 from drumgen.note_values import UNIT_NAMES
 from drumgen.page.bars import phrase_table, velocities
 from drumgen.page.document import Music, Told, page_text, script_json
@@ -51,24 +51,20 @@ def render_page(  # noqa: PLR0913 - each names one thing about the page
     note: str = "",
     sticking: bool = True,
     counts: bool = False,
-    hours: float | None = None,
 ) -> AuditionPage:
     """The audition page of one phrase or several, and remarks on what could not sound.
 
     ``sound`` is what plays (``drumgen.audio.shots.choose_sound``; else the usual font's own kit); ``practice`` has the
     options each phrase begins with (else its own); ``title`` is the page's (else that of its phrases), ``note`` to the
     player, in lines: a page with a note begins with it and with the list of its phrases. ``sticking`` and ``counts``
-    are shown at first or not. ``hours`` is how long the phrases are together, for who knows it (``page_hours``). The
-    text is the same bytes every time. Raises DrumgenError for phrases of more than four hours, with more different bars
-    than paper holds, or without what the options ask for, and for a damaged font.
+    are shown at first or not. The text is the same bytes every time. Raises DrumgenError as ``check_page``, for
+    phrases with more different bars than paper holds, or without what the options ask for, and for a damaged font.
     """
     several = (phrases,) if isinstance(phrases, Phrase) else tuple(phrases)
     options = tuple(phrase.practice for phrase in several) if practice is None else tuple(practice)
     if not several or len(options) != len(several):
         raise TypeError("a page needs at least one phrase, and practice options for each or for none")
-    if len(several) > MOST_PHRASES:
-        raise DrumgenError(Fault(f"at most {MOST_PHRASES} phrases on a page", got=str(len(several))))
-    _check_length(sum(map(page_hours, several)) if hours is None else hours, alone=len(several) == 1)
+    check_page(several)
     tables = [phrase_table(phrase, each.click_sound) for phrase, each in zip(several, options, strict=True)]
     strips = _strips(several)
     sounding = _sound_table(several, tables, sound or _usual_sound(several[0]))
@@ -84,16 +80,16 @@ def render_page(  # noqa: PLR0913 - each names one thing about the page
     return AuditionPage(_put_together(several, strips, table, title=title, note=note), (*remarks, *sounding.remarks))
 
 
-def page_hours(phrase: Phrase) -> float:
-    """How long a phrase is on a page: played once, without practice options, in hours."""
-    return outline(arrange(phrase, Practice())).seconds / 3600
-
-
-def _check_length(hours: float, *, alone: bool) -> None:
-    if hours > LONGEST_HOURS:
-        what, path = ("a phrase", ("phrase",)) if alone else ("phrases", ())
-        rule = f"{what} of at most {LONGEST_HOURS} hours on a page"
-        raise DrumgenError(Fault(rule, got=f"{hours:.1f} hours", path=path))
+def check_page(phrases: Sequence[Phrase]) -> None:
+    """Raises DrumgenError where phrases are too many for one page, or last too long: before its costly work begins."""
+    if len(phrases) > MOST_PHRASES:
+        raise fail(f"at most {MOST_PHRASES} phrases on a page", got=str(len(phrases)))
+    hours = sum(outline(arrange(phrase, Practice())).seconds for phrase in phrases) / 3600
+    if hours <= LONGEST_HOURS:
+        return
+    if len(phrases) == 1:
+        raise fail(f"a phrase of at most {LONGEST_HOURS} hours on a page", got=f"{hours:.1f} hours", path=("phrase",))
+    raise fail(f"phrases of at most {LONGEST_HOURS} hours together on a page", got=f"{hours:.1f} hours")
 
 
 def _strips(phrases: Iterable[Phrase]) -> list[Strips]:

@@ -6,7 +6,7 @@ A *layer* says what the limbs do; a bar has one, and each of its parts lies over
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 if TYPE_CHECKING:
     from drumgen.counts import Places
@@ -22,7 +22,7 @@ Role = Literal["groove", "fill", "pickup"]
 Across = Literal["restart", "carry", "once"]
 GraceVoice = Literal["drum", "main", "split"]
 Follow = Literal["with accents", "with R", "with L", "gaps"]
-FOLLOWS: tuple[Follow, ...] = ("with accents", "with R", "with L", "gaps")
+FOLLOWS: tuple[Follow, ...] = get_args(Follow)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,10 +6,12 @@ between beats, and within a beat only where it is wider than the line.
 
 from __future__ import annotations
 
+from fractions import Fraction
 from itertools import groupby
 from operator import itemgetter
 from typing import TYPE_CHECKING, NamedTuple
 
+from drumgen.note_values import GRAINS_PER_QUARTER, UNIT_NAMES
 from drumgen.sticking import LIMB_NAMES
 from drumgen.strokes import strokes
 from drumgen.syllables import said
@@ -77,10 +79,6 @@ def _heading(run: Sequence[Played], previous: Span | None) -> str:
 
 def tempo_text(span: Span) -> str:
     """The tempo of a bar in the meter's own beat, or its lower value where the beats differ."""
-    from fractions import Fraction  # noqa: PLC0415 - only here
-
-    from drumgen.note_values import GRAINS_PER_QUARTER, UNIT_NAMES  # noqa: PLC0415 - only here
-
     unit = span.meter.click_grains
     first, last = (quarters * Fraction(GRAINS_PER_QUARTER, unit) for quarters in span.quarters)
     changing = f" to {float(last):.4g}" if last != first else ""

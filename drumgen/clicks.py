@@ -14,6 +14,7 @@ from drumgen.note_values import NOTE_VALUES
 from drumgen.spans import Click
 
 if TYPE_CHECKING:
+    from drumgen.levels import Dynamics
     from drumgen.meter import Meter
 
 ClickOn = Literal["quarters", "eighths", "off-beats", "2 and 4", "beats", "first"]
@@ -32,6 +33,11 @@ class ClickSound:
     marked: str = ""
     level: int | None = None
     side: Literal["both", "left", "right"] = "both"
+
+    def figure(self, dynamics: Dynamics, *, marked: bool) -> int:
+        """The velocity of the plain click, or of the marked one."""
+        plain = self.level or dynamics.normal
+        return plain + dynamics.accent - dynamics.normal if marked else plain
 
 
 def parse_click_voices(text: str) -> tuple[str, str]:

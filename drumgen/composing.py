@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, BinaryIO, NamedTuple
 
+from drumgen.file_names import AUDIO_SUFFIXES
 from drumgen.midi.write import render_midi
 from drumgen.performing import perform
 from drumgen.sheet.printing import USUAL_PRINTING, Printing
@@ -28,10 +29,6 @@ if TYPE_CHECKING:
 
     Progress = Callable[[int, int], None]
     Writer = Callable[[BinaryIO], tuple[str, ...]]
-
-AUDIO_SUFFIXES = (".wav", ".flac", ".ogg", ".mp3")
-DOCUMENT_SUFFIXES = (".pdf", ".png", ".svg", ".musicxml", ".html")
-"""What can hold several phrases, and knows no plan."""
 
 
 class Document(NamedTuple):
@@ -142,7 +139,7 @@ def sound_of(kit: Kit, settings: Settings, *, seed: int | None = None) -> Sound:
     return choose_sound(font, program=kit.program or 0, rate=settings.rate, seed=seed)
 
 
-def compose_document(  # noqa: PLR0913 - each names one thing about the document
+def compose_document(
     phrases: Sequence[Phrase],
     suffix: str,
     *,
@@ -150,20 +147,25 @@ def compose_document(  # noqa: PLR0913 - each names one thing about the document
     practice: Sequence[Practice],
     title: str = "",
     note: str = "",
-    hours: float | None = None,
 ) -> Document:
     """A sheet or a page of several phrases, by its suffix; ``practice`` has the options each begins with on a page.
 
-    ``title`` and ``note`` (lines to the player) stand over the whole. ``hours`` is how long the phrases are on a page,
-    for who knows it.
+    ``title`` and ``note`` (lines to the player) stand over the whole.
     """
     printing = settings.printing
     if suffix == ".html":
         from drumgen.audition import render_page  # noqa: PLC0415 - engraving and sound only where they are made
 
         sound = sound_of(phrases[0].kit, settings, seed=0 if settings.vary else None)
-        shown: dict[str, Any] = {"sticking": printing.sticking, "counts": printing.counts, "hours": hours}
-        page = render_page(phrases, sound=sound, practice=practice, title=title, note=note, **shown)
+        page = render_page(
+            phrases,
+            sound=sound,
+            practice=practice,
+            title=title,
+            note=note,
+            sticking=printing.sticking,
+            counts=printing.counts,
+        )
         return Document((page.text.encode(),), page.remarks)
     if suffix == ".musicxml":
         from drumgen.sheet.musicxml import render_musicxml  # noqa: PLC0415 - as above

@@ -10,7 +10,11 @@ from drumgen.errors import DrumgenError, Fault, nearest
 if TYPE_CHECKING:
     from drumgen.kit import Kit
 
-SUFFIXES = (".mid", ".wav", ".flac", ".ogg", ".mp3", ".pdf", ".png", ".svg", ".musicxml", ".html")
+AUDIO_SUFFIXES = (".wav", ".flac", ".ogg", ".mp3")
+DOCUMENT_SUFFIXES = (".pdf", ".png", ".svg", ".musicxml", ".html")
+"""What can hold several phrases, and knows no plan."""
+
+SUFFIXES = (".mid", *AUDIO_SUFFIXES, *DOCUMENT_SUFFIXES)
 LONGEST_NAME_BYTES = 200
 _RESERVED = {"con", "prn", "aux", "nul", *(f"{word}{digit}" for word in ("com", "lpt") for digit in "123456789¹²³")}
 """Names that Windows has for devices, whatever their suffix (Microsoft, Naming Files, Paths, and Namespaces)."""

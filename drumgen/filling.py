@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from drumgen.counts import Slot
 from drumgen.errors import DrumgenError, Fault
 from drumgen.note_values import GRAINS_PER_QUARTER
-from drumgen.orchestration import Round
+from drumgen.orchestration import Around
 from drumgen.subdivision import BINARY_GRAINS, is_straight, places_in
 
 if TYPE_CHECKING:
@@ -35,21 +35,21 @@ class Progress:
         self.slots = 0
         self.strokes = 0
         self.bars = 0
-        self.rounds: dict[str, Round] = defaultdict(Round)
+        self.around: dict[str, Around] = defaultdict(Around)
 
     @property
     def carried(self) -> Carried:
         """How far it has come, as a value."""
-        rounds = tuple((limb, found.index, found.unit) for limb, found in sorted(self.rounds.items()))
-        return self.sign, self.wait_grains, self.slots, self.strokes, self.bars, rounds
+        around = tuple((limb, found.index, found.unit) for limb, found in sorted(self.around.items()))
+        return self.sign, self.wait_grains, self.slots, self.strokes, self.bars, around
 
     @classmethod
     def after(cls, carried: Carried) -> Progress:
         """The progress that has come so far."""
         progress = cls()
-        progress.sign, progress.wait_grains, progress.slots, progress.strokes, progress.bars, rounds = carried
-        for limb, index, unit in rounds:
-            progress.rounds[limb].index, progress.rounds[limb].unit = index, unit
+        progress.sign, progress.wait_grains, progress.slots, progress.strokes, progress.bars, around = carried
+        for limb, index, unit in around:
+            progress.around[limb].index, progress.around[limb].unit = index, unit
         return progress
 
 
@@ -59,8 +59,8 @@ def come_round(carried: Carried, *, signs: int, places: int) -> Carried:
     The sticking comes round every ``signs``, what is counted in places every ``places``. Where a hand is on its way
     around its voices nothing is changed: it may stay on its last, and its strokes, beats and bars go on.
     """
-    sign, wait_grains, slots, _, _, rounds = carried
-    if any(unit is not None for _, _, unit in rounds):
+    sign, wait_grains, slots, _, _, around = carried
+    if any(unit is not None for _, _, unit in around):
         return carried
     return sign % signs, wait_grains, slots % places, 0, 0, ()
 

@@ -15,7 +15,7 @@ from drumgen.counts import Slot, Where, find
 from drumgen.errors import DrumgenError, Fault
 from drumgen.filling import NOTHING_CARRIED, Carried, Given, Progress, fill, part_at, with_parts
 from drumgen.levels import louder
-from drumgen.orchestration import Round, Unit, around_voice, choose_voice
+from drumgen.orchestration import Around, Unit, around_voice, choose_voice
 from drumgen.sticking import HANDS_OF, OTHER_HAND
 from drumgen.subdivision import BINARY_GRAINS
 
@@ -115,7 +115,7 @@ class _Laying:
         self.bar, self.kit, self.slots, self.counter = bar, kit, slots, counter
         self.by_place = {slot.start: slot for slot in slots}
         self.played: dict[str, set[int]] = {limb: set() for limb in LIMB_ORDER}
-        self.rounds: dict[str, Round] = defaultdict(Round)
+        self.around_of_parts: dict[str, Around] = defaultdict(Around)
         self.unused: set[tuple[Path, Where]] = set()
         self.grace_only: dict[tuple[int, str, int], set[tuple[Path, Where]]] = defaultdict(set)
         self.faults: list[Fault] = []
@@ -209,7 +209,7 @@ class _Laying:
         return Stroke(place, grains, limb, voice, level, straight, sign.grace, grace_voice, sign.buzz)
 
     def _come_around(self, each: Given, limb: Limb, hand: HandMap, progress: Progress) -> int:
-        return self._round(limb, each.part, progress).step(self._unit(each, progress).of(hand.every))
+        return self._around(limb, each.part, progress).step(self._unit(each, progress).of(hand.every))
 
     def _unit(self, each: Given, progress: Progress) -> Unit:
         meter = self.bar.meter
@@ -218,12 +218,12 @@ class _Laying:
         turn = (each.part, progress.bars, each.turn) if own else (each.turn,)
         return Unit(progress.strokes, beat, (beat,) if meter.groups else turn, progress.bars)
 
-    def _round(self, limb: Limb, part: int, progress: Progress) -> Round:
+    def _around(self, limb: Limb, part: int, progress: Progress) -> Around:
         """How far a hand has come around: under a part that leaves its map as it is, it goes on."""
         own = self.bar.layer.hands[limb]
         if part < 0 or self.bar.parts[part].layer.hands[limb] == own:
-            return progress.rounds[limb]
-        return self.rounds[f"{limb}{part}"]
+            return progress.around[limb]
+        return self.around_of_parts[f"{limb}{part}"]
 
     def _grace_voice(self, each: Given, hand: Limb, layer: Layer, rules: _Rules, progress: Progress, main: str) -> str:
         """The voice of a stroke's grace notes: its own, or what the other hand would play there."""
@@ -232,7 +232,7 @@ class _Laying:
         own = layer.hands[hand]
         part = -1 if own == self.bar.layer.hands[hand] else each.part
         self.unused -= self.grace_only[part, hand, each.slot.start]
-        index = max(0, self._round(hand, each.part, progress).index)
+        index = max(0, self._around(hand, each.part, progress).index)
         around = around_voice(own, index) if own.around else ""
         return rules.exceptions[hand].get(each.slot.start) or around or own.main or self.kit.home
 

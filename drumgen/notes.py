@@ -51,6 +51,14 @@ def place_ticks(place: int, span: Span, *, straight: bool, ppq: int) -> int:
     return nearest_tick(*swung(place, swing=span.feel.swing, meter=span.meter), ppq)
 
 
+def as_numbered(strokes: Iterable[Stroke]) -> list[Stroke]:
+    """The strokes of a bar in the order of their numbers, by which they are spread.
+
+    Within a place they are numbered by voice, so that a left-hander's are spread as a right-hander's.
+    """
+    return sorted(strokes, key=lambda stroke: (stroke.place, stroke.voice))
+
+
 class NoteMaker:
     """Makes the notes of a plan's bars, each different bar once."""
 
@@ -72,9 +80,7 @@ class NoteMaker:
     def _make(self, played: Played) -> Iterable[Note]:
         span, kit, dynamics = played.span, self.plan.phrase.kit, self.plan.phrase.dynamics
         notes: dict[tuple[int, int], Note] = {}
-        # numbered by voice within a place, so that a left-hander's strokes are spread as a right-hander's
-        numbered = sorted(played.laid.strokes, key=lambda stroke: (stroke.place, stroke.voice))
-        for number, stroke in enumerate(numbered):
+        for number, stroke in enumerate(as_numbered(played.laid.strokes)):
             voice, limb = kit.voice(stroke.voice), stroke.limb
             ticks = place_ticks(stroke.place, span, straight=stroke.straight, ppq=self.ppq)
             per_mille = span.per_mille(stroke.place)

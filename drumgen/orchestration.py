@@ -8,7 +8,7 @@ last voice. A *group* is a group of the meter where it is grouped, else each com
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from drumgen.levels import Level
 
 Every = Literal["stroke", "beat", "group", "bar"]
+EVERY: tuple[Every, ...] = get_args(Every)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,7 @@ class HandMap:
         return (*((path, voice) for path, voice in single if voice), *around, *counts)
 
 
-class Round:
+class Around:
     """How far a hand has come around its voices."""
 
     __slots__ = ("index", "unit")

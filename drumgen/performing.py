@@ -203,13 +203,11 @@ class _Performer:
         return DrumgenError(Fault(rule, got=f"none before {where}", path=("ppq",)))
 
     def _clicks(self, index: int) -> Iterable[Hit]:
-        span, sound, dynamics = self.plan.spans[index], self.plan.click_sound, self.dynamics
-        level = sound.level or dynamics.normal
+        span, sound = self.plan.spans[index], self.plan.click_sound
         for place, marked in span.clicks:
             voice = self.kit.voice(sound.marked if marked else sound.plain)
             tick = self.starts[index] + place_ticks(place, span, straight=True, ppq=self.ppq)
-            figure = level + dynamics.accent - dynamics.normal if marked else level
-            force = velocity(figure, offset=voice.velocity, per_mille=1000)
+            force = velocity(sound.figure(self.dynamics, marked=marked), offset=voice.velocity, per_mille=1000)
             yield Hit(tick, voice.key, force, voice.name, "click", "click", index, span.start + place)
 
 

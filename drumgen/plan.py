@@ -14,13 +14,14 @@ from drumgen.clicks import ClickSound
 from drumgen.errors import DrumgenError, Fault, nearest
 from drumgen.note_values import GRAINS_PER_QUARTER
 from drumgen.phrase import MOST_BARS
-from drumgen.practice import ALL_LIMBS, Practice
 from drumgen.rounds import Rounds
+from drumgen.sticking import LIMBS
 
 if TYPE_CHECKING:
     from drumgen.bar import Bar
     from drumgen.kit import Kit
     from drumgen.phrase import Phrase
+    from drumgen.practice import Practice
     from drumgen.spans import Span
     from drumgen.sticking import Limb
 
@@ -59,8 +60,8 @@ def arrange(phrase: Phrase, practice: Practice | None = None) -> Plan:
     practice = practice or phrase.practice
     rounds = Rounds(phrase, practice, _chosen(phrase, practice))
     spans = tuple(rounds.spans())
-    heard = () if practice.only_click else practice.limbs or ALL_LIMBS
-    silent = frozenset(limb for limb in ALL_LIMBS if limb not in heard)
+    heard = () if practice.only_click else practice.limbs or LIMBS
+    silent = frozenset(limb for limb in LIMBS if limb not in heard)
     voices = frozenset(phrase.kit.voice(name).name for name in practice.mute)
     sound = _click_sound(phrase.kit, practice.click_sound)
     return Plan(phrase, spans, practice.loop, silent, voices, sound, tuple(rounds.remarks))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 from drumgen.errors import DrumgenError, Fault
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 Limb = Literal["R", "L", "K", "H"]
 SignLimb = Literal["R", "L", "B", "K", "H", "-"]
 
+LIMBS: tuple[Limb, ...] = get_args(Limb)
 LIMB_NAMES: dict[str, str] = {"R": "right hand", "L": "left hand", "K": "kick foot", "H": "hi-hat foot"}
 OTHER_HAND: dict[str, Literal["R", "L"]] = {"R": "L", "L": "R"}
 HANDS_OF: dict[str, tuple[Limb, ...]] = {

@@ -9,6 +9,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from drumgen.amounts import amount
 from drumgen.coming_round import round_bars
 from drumgen.layout import lay_out_fresh
 from drumgen.sticking import LIMB_NAMES
@@ -40,7 +41,7 @@ class BarSurvey:
             return "no sticking"
         if self.comes_round.denominator > 1:
             beats = self.comes_round * self.beats
-            return f"comes round every {'beat' if beats == 1 else _number(beats, 'beat')}"
+            return f"comes round every {'beat' if beats == 1 else amount(beats, 'beat')}"
         return f"comes round {'every bar' if self.comes_round == 1 else f'after {self.comes_round} bars'}"
 
     @property
@@ -65,14 +66,9 @@ class BarSurvey:
         for limb, word in LIMB_NAMES.items():
             if self.strokes.get(limb):
                 accents = self.accents.get(limb, 0)
-                accented = f", {_number(accents, 'accent')}" if accents else ""
-                words.append(f"{word} {_number(self.strokes[limb], 'stroke')}{accented}")
+                accented = f", {amount(accents, 'accent')}" if accents else ""
+                words.append(f"{word} {amount(self.strokes[limb], 'stroke')}{accented}")
         return "; ".join(words) or "silence"
-
-
-def _number(number: Fraction | int, word: str) -> str:
-    shown = str(number) if isinstance(number, int) or number.denominator == 1 else f"{float(number):g}"
-    return f"{shown} {word}{'' if number == 1 else 's'}"
 
 
 def survey_bar(bar: Bar, phrase: Phrase) -> BarSurvey:

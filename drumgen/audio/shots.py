@@ -74,11 +74,6 @@ def render_shot(sound: Sound, shot: Shot) -> Stereo:
     return _to_side(stereo, shot.side) if shot.side else stereo
 
 
-def ring_s(sound: Sound, *, key: int, velocity: int) -> float:
-    """How many seconds a stroke rings before it stays 72 dB below its peak."""
-    return len(render_shot(sound, Shot(key, velocity))) / sound.rate
-
-
 def _to_side(stereo: Stereo, side: float) -> Stereo:
     """Both channels drawn towards one ear: there the sum of both at equal power, in the other ear less."""
     near, far = (0, 1) if side < 0 else (1, 0)

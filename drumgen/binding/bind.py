@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from pathlib import Path
 from shutil import copyfile
@@ -79,8 +80,6 @@ def _manner(book: Book, binding: Binding) -> Manner:
     sounds = "page" in book.together or any(set(SOUNDING) & set(entry.make) for entry in book.entries)
     if not sounds:
         return Manner(book.audio, book.paper)
-    import os  # noqa: PLC0415 - the environment is looked at once
-
     from drumgen.audio.soundfont import built_in_soundfont, find_soundfont  # noqa: PLC0415 - numpy only for sound
 
     found = find_soundfont(Path(binding.soundfont) if binding.soundfont else None, environment=os.environ).absolute()

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from drumgen import __version__ as VERSION  # noqa: N812 - a constant
+from drumgen import __version__
 from drumgen.binding.fingerprints import fingerprint_of_values
 from drumgen.binding.sources import Source, read_source
 from drumgen.book import SOUNDING, Product
@@ -98,7 +98,7 @@ def jobs_of(book: Book, manner: Manner) -> Works:
 def _settled(job: Job) -> Job:
     """A job of this version of drumgen, without the SoundFont where nothing of it sounds."""
     manner = job.manner if job.kind in (*SOUNDING, "page") else job.manner._replace(soundfont="", font="")
-    return replace(job, manner=manner, version=VERSION)
+    return replace(job, manner=manner, version=__version__)
 
 
 def _is_unladdered(source: Source) -> bool:

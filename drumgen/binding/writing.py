@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, BinaryIO, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, BinaryIO, NamedTuple, TypeVar
 
 from drumgen.binding.jobs import WHOLE
 from drumgen.binding.practising import practice_for
 from drumgen.binding.sources import Source
-from drumgen.errors import DrumgenError, Fault, fail
+from drumgen.errors import DrumgenError, Fault
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -37,15 +37,11 @@ class Written(NamedTuple):
 
 
 class _Read(NamedTuple):
-    """A phrase that could be read, and the practice options that it is played with, or begins with on a page.
-
-    ``hours`` is how long it is on a page, once that was measured.
-    """
+    """A phrase that could be read, and the practice options that it is played with, or begins with on a page."""
 
     source: Source
     phrase: Phrase
     practice: Practice
-    hours: float = 0.0
 
 
 def write_output(job: Job, file: BinaryIO) -> Written:
@@ -88,7 +84,7 @@ def _document(job: Job, read: Sequence[_Read]) -> Document:
 
     suffix = ".html" if job.kind == "page" else ".pdf"
     phrases, practice = [each.phrase for each in read], [each.practice for each in read]
-    over: dict[str, Any] = {"title": job.title, "note": job.note, "hours": sum(each.hours for each in read)}
+    over = {"title": job.title, "note": job.note}
     return compose_document(phrases, suffix, settings=_settings(job.manner), practice=practice, **over)
 
 
@@ -112,7 +108,7 @@ def font_path(manner: Manner) -> str:
 def _write_whole(job: Job, file: BinaryIO) -> Written:
     """Write the sheet or page of the whole book; phrases that cannot be on it are left out, and told."""
     faults: list[Numbered] = []
-    read = list(_sound(job.sources, lambda source: _read(source, job), job, faults))
+    read = list(_each_made(job.sources, lambda source: _read(source, job), job, faults))
     try:
         if job.kind == "page":
             read = _of_a_page(read, job, faults)
@@ -135,7 +131,7 @@ def _fitting(read: list[_Read], job: Job, faults: list[Numbered]) -> tuple[Docum
     try:
         return (_document(job, read) if read else None), read
     except DrumgenError:
-        fit = list(_sound(read, lambda each: _tried(job, each), job, faults))
+        fit = list(_each_made(read, lambda each: _tried(job, each), job, faults))
         if len(fit) == len(read):
             raise
         return _fitting(fit, job, faults)
@@ -146,26 +142,19 @@ def _of_a_page(several: Sequence[_Read], job: Job, faults: list[Numbered]) -> li
 
     Raises DrumgenError where they are too many, or too long together.
     """
-    from drumgen.audition import LONGEST_HOURS, MOST_PHRASES  # noqa: PLC0415 - only for a page
+    from drumgen.audition import check_page  # noqa: PLC0415 - only for a page
 
-    fit = list(_sound(several, _measured, job, faults))
-    if len(fit) > MOST_PHRASES:
-        raise fail(f"at most {MOST_PHRASES} phrases on a page", got=str(len(fit)))
-    hours = sum(each.hours for each in fit)
-    if hours > LONGEST_HOURS:
-        raise fail(f"phrases of at most {LONGEST_HOURS} hours together on a page", got=f"{hours:.1f} hours")
+    fit = list(_each_made(several, _short_enough, job, faults))
+    check_page([each.phrase for each in fit])
     return fit
 
 
-def _measured(read: _Read) -> _Read:
-    """The same, with its length. Raises DrumgenError where it is too long for a page."""
-    from drumgen.audition import LONGEST_HOURS, page_hours  # noqa: PLC0415 - only for a page
+def _short_enough(read: _Read) -> _Read:
+    """The same, if it is not too long for a page. Raises DrumgenError if it is."""
+    from drumgen.audition import check_page  # noqa: PLC0415 - only for a page
 
-    hours = page_hours(read.phrase)
-    if hours > LONGEST_HOURS:
-        rule = f"a phrase of at most {LONGEST_HOURS} hours on a page"
-        raise fail(rule, got=f"{hours:.1f} hours", path=("phrase",))
-    return read._replace(hours=hours)
+    check_page([read.phrase])
+    return read
 
 
 def _tried(job: Job, read: _Read) -> _Read:
@@ -174,7 +163,9 @@ def _tried(job: Job, read: _Read) -> _Read:
     return read
 
 
-def _sound(several: Iterable[Each], make: Callable[[Each], Made], job: Job, faults: list[Numbered]) -> Iterator[Made]:
+def _each_made(
+    several: Iterable[Each], make: Callable[[Each], Made], job: Job, faults: list[Numbered]
+) -> Iterator[Made]:
     """What is made of each that can be; the faults of the others are noted with their phrase's number."""
     for each in several:
         entry = (each if isinstance(each, Source) else each.source).entry

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from drumgen.amounts import amount
 from drumgen.errors import DrumgenError, Fault
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ def find_header(content: bytes, remark: Callable[[str, int], None]) -> tuple[int
     if start < 0:
         raise _refused(_described(content))
     if start:
-        remark(f"{start} byte{'s' * (start != 1)} before the header skipped", 0)
+        remark(f"{amount(start, 'byte')} before the header skipped", 0)
     return start, len(content)
 
 

@@ -31,7 +31,7 @@ RELEASE_VELOCITY = 64
 _NAMES = {**LIMB_NAMES, "click": "click"}
 
 
-class Event(NamedTuple):
+class RankedEvent(NamedTuple):
     """One event: its tick, its rank among those of its tick, and what it says (a key and velocity, a text…)."""
 
     tick: int
@@ -41,7 +41,7 @@ class Event(NamedTuple):
     text: str = ""
 
 
-def make_tracks(performance: Performance, way: Tracks) -> Iterator[Iterator[Event]]:
+def make_tracks(performance: Performance, way: Tracks) -> Iterator[Iterator[RankedEvent]]:
     """The tracks of a file: all in one; or what is said about the whole in the first, and one a voice or a limb.
 
     Each is its events in order, made one after the other; the end of the track is the last. Voices stand in the order
@@ -61,13 +61,15 @@ def make_tracks(performance: Performance, way: Tracks) -> Iterator[Iterator[Even
         row[1].append(length)
     order = [*performance.kit.voices] if way == "voices" else [*_NAMES.values()]
     for track_name in sorted(by_track, key=order.index):
-        named = [] if performance.kit.limits.notes_only else [Event(0, NAME, text=track_name)]
+        named = [] if performance.kit.limits.notes_only else [RankedEvent(0, NAME, text=track_name)]
         yield _track(performance, named, *by_track[track_name])
 
 
-def _track(performance: Performance, said: list[Event], hits: Sequence[Hit], lengths: Sequence[int]) -> Iterator[Event]:
+def _track(
+    performance: Performance, said: list[RankedEvent], hits: Sequence[Hit], lengths: Sequence[int]
+) -> Iterator[RankedEvent]:
     """What is said and the end, woven into the notes of the hits, which last ``lengths`` ticks: they share no rank."""
-    waiting = sorted([*said, Event(performance.end_tick, END)], key=itemgetter(0, 1))
+    waiting = sorted([*said, RankedEvent(performance.end_tick, END)], key=itemgetter(0, 1))
     waiting.reverse()
     for event in _notes(performance.kit, hits, lengths):
         while waiting and waiting[-1] < event:
@@ -76,17 +78,19 @@ def _track(performance: Performance, said: list[Event], hits: Sequence[Hit], len
     yield from reversed(waiting)
 
 
-def _said(performance: Performance) -> list[Event]:
+def _said(performance: Performance) -> list[RankedEvent]:
     """What is said about the whole: title, meters, tempos, markers, the sticking, the program."""
     kit = performance.kit
-    meters = [Event(tick, METER, meter.upper << 8 | meter.lower, meter.clocks) for tick, meter in performance.meters]
-    tempos = [Event(tick, TEMPO, us) for tick, us in performance.tempos]
+    meters = [
+        RankedEvent(tick, METER, meter.upper << 8 | meter.lower, meter.clocks) for tick, meter in performance.meters
+    ]
+    tempos = [RankedEvent(tick, TEMPO, us) for tick, us in performance.tempos]
     if kit.limits.notes_only:
         return [*meters, *tempos]
-    title = [Event(0, NAME, text=fit_text(performance.title, kit))]
-    markers = [Event(tick, MARKER, text=fit_text(text, kit)) for tick, text in performance.markers]
-    letters = [Event(tick, LETTERS, text=text) for tick, text in performance.letters]
-    program = [Event(0, PROGRAM, kit.program)] if kit.program is not None else []
+    title = [RankedEvent(0, NAME, text=fit_text(performance.title, kit))]
+    markers = [RankedEvent(tick, MARKER, text=fit_text(text, kit)) for tick, text in performance.markers]
+    letters = [RankedEvent(tick, LETTERS, text=text) for tick, text in performance.letters]
+    program = [RankedEvent(0, PROGRAM, kit.program)] if kit.program is not None else []
     return [*title, *meters, *tempos, *markers, *letters, *program]
 
 
@@ -103,7 +107,7 @@ def _lengths(performance: Performance, hits: Sequence[Hit]) -> list[int]:
     return lengths
 
 
-def _notes(kit: Kit, hits: Sequence[Hit], lengths: Sequence[int]) -> Iterator[Event]:
+def _notes(kit: Kit, hits: Sequence[Hit], lengths: Sequence[int]) -> Iterator[RankedEvent]:
     """Note-ons and note-offs, and the pedal before the notes of a tick whose voice has another value of it."""
     pedals, numbers, lasting = _Pedals(kit), count(), iter(lengths)
     sounding: list[tuple[int, int, int]] = []  # a heap: when each ends, its number, its key
@@ -113,14 +117,14 @@ def _notes(kit: Kit, hits: Sequence[Hit], lengths: Sequence[int]) -> Iterator[Ev
         struck = [*group]
         yield from pedals.before(struck)
         for hit in struck:
-            yield Event(tick, ON, hit.key, hit.velocity)
+            yield RankedEvent(tick, ON, hit.key, hit.velocity)
             heappush(sounding, (tick + next(lasting), next(numbers), hit.key))
     while sounding:
         yield _off(*heappop(sounding))
 
 
-def _off(tick: int, _number: int, key: int) -> Event:
-    return Event(tick, OFF, key, RELEASE_VELOCITY)
+def _off(tick: int, _number: int, key: int) -> RankedEvent:
+    return RankedEvent(tick, OFF, key, RELEASE_VELOCITY)
 
 
 class _Pedals:
@@ -131,10 +135,10 @@ class _Pedals:
         self.values = {name: voice.pedal for name, voice in voices.items() if voice.pedal is not None}
         self.at = -1
 
-    def before(self, struck: list[Hit]) -> Iterator[Event]:
+    def before(self, struck: list[Hit]) -> Iterator[RankedEvent]:
         """What the pedal does before the hits of one tick."""
         for hit in struck if self.values else ():
             value = self.values.get(hit.voice, self.at)
             if value != self.at:
                 self.at = value
-                yield Event(hit.tick, PEDAL, PEDAL_CONTROLLER, value)
+                yield RankedEvent(hit.tick, PEDAL, PEDAL_CONTROLLER, value)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from drumgen.amounts import amount
 from drumgen.meter import LOWER_NUMBERS, UPPER_MOST, Meter
 from drumgen.midi.chunks import META
 from drumgen.midi.decoding import decode_text
@@ -50,7 +51,7 @@ def _whole(tracks: Tracks, kind: int, oddities: Oddities) -> Iterator[tuple[int,
     for number, event in _metas(tracks, kind):
         body = event.data[1:]
         if len(body) < FIXED_LENGTHS[kind]:
-            got = f"{len(body)} byte{'s' * (len(body) != 1)} instead of {FIXED_LENGTHS[kind]}"
+            got = f"{amount(len(body), 'byte')} instead of {FIXED_LENGTHS[kind]}"
             oddities.add(f"{_WORDS[kind]} of {got} skipped", event.offset)
         else:
             yield number, event, body

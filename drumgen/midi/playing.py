@@ -11,6 +11,7 @@ from fractions import Fraction
 from itertools import count
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from drumgen.amounts import amount
 from drumgen.errors import DrumgenError, Fault
 from drumgen.midi import events
 from drumgen.midi.write import message_of
@@ -94,7 +95,7 @@ class Lateness:
         if not number:
             return "no strokes were played"
         late = sum(strokes for us, strokes in self.strokes_by_us.items() if us > LATE_MS * 1000)
-        words = f"{number} stroke{'s' if number > 1 else ''} sent: median {self.median_us() / 1000:.2f} ms late"
+        words = f"{amount(number, 'stroke')} sent: median {self.median_us() / 1000:.2f} ms late"
         worst = max(self.strokes_by_us) / 1000
         return f"{words}, worst {worst:.2f} ms, {100 * late / number:.2f} % later than {LATE_MS} ms"
 

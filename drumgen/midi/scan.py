@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from drumgen.amounts import amount
 from drumgen.errors import DrumgenError, Fault
 from drumgen.midi.chunks import LARGEST_BYTES
 from drumgen.midi.containers import find_header
@@ -60,7 +61,7 @@ class _Scanner:
             else:
                 at = self._skip_chunk(at, kind, claimed)
         if number != len(tracks):
-            words = f"the header says {number} track{'s' * (number != 1)}, of which there {_are(len(tracks))}"
+            words = f"the header says {amount(number, 'track')}, of which there {_are(len(tracks))}"
             self.oddities.add(words, self.start + 10)
         if not tracks:
             raise DrumgenError(Fault("a MIDI file with a track", got="none"))
@@ -91,7 +92,7 @@ class _Scanner:
             return at + 8 + claimed
         found = self.content.find(b"MTrk", at + 1, self.end)
         upto = found if found >= 0 else self.end
-        self.oddities.add(f"{upto - at} extra byte{'s' * (upto - at != 1)} ignored", at)
+        self.oddities.add(f"{amount(upto - at, 'extra byte')} ignored", at)
         return upto
 
 

@@ -18,7 +18,7 @@ from drumgen.midi.chunks import LARGEST_BYTES, LARGEST_DELTA, SYSTEM, chunk, hea
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from drumgen.midi.events import Event, Tracks
+    from drumgen.midi.events import RankedEvent, Tracks
     from drumgen.performance import Performance
 
 _BYTES_A_HIT = 8
@@ -56,7 +56,7 @@ def _limit(performance: Performance, key: str, rule: str, got: str) -> DrumgenEr
     return DrumgenError(Fault(rule, got=got, path=("kits", performance.kit.name, "limits", key)))
 
 
-def _track(row: Iterable[Event], channel: int) -> bytes:
+def _track(row: Iterable[RankedEvent], channel: int) -> bytes:
     """A track's chunk. A channel message leaves out its status where the one before had the same (running status)."""
     body, now, running = bytearray(), 0, 0
     for event in row:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from drumgen.clicks import CLICKS_ON, bar_clicks, count_clicks
 from drumgen.levels import velocity
 from drumgen.note_values import UNIT_NAMES
-from drumgen.notes import place_ticks
+from drumgen.notes import as_numbered, place_ticks
 from drumgen.ornaments import MOST_BOUNCES, bounce_velocity
 from drumgen.plan import Plan, arrange
 from drumgen.practice import Practice
@@ -51,7 +51,8 @@ class _Tabler:
         self.known: dict[tuple[object, ...], tuple[Played, int]] = {}
 
     def table(self) -> Table:
-        played = [each for each in strokes(arrange(self.phrase, Practice())) if each.span.kind == "bar"]
+        plan = arrange(self.phrase, Practice(click_sound=self.click))
+        played = [each for each in strokes(plan) if each.span.kind == "bar"]
         landings = tuple(dict.fromkeys(each.span.lands for each in played if each.span.lands))
         bars = [[each.span.number, self._shape(each, landings)] for each in played]
         tempo, meter = self.phrase.tempo, self.phrase.meter
@@ -65,16 +66,14 @@ class _Tabler:
             "quarters": float(tempo.quarters(meter)[0]),
             "bars": bars,
             "shapes": self.shapes,
-            "click": self._click_table(),
+            "click": self._click_table(plan.click_sound),
             "voices": [self._voice_table(name) for name in self.voices],
         }
 
-    def _click_table(self) -> Table:
-        """The voices and velocities of the plain click and of the marked one, which is louder as an accent is."""
-        dynamics = self.phrase.dynamics
-        names = self.click.plain or self.kit.click, self.click.marked or self.kit.click_accent
-        plain = self.click.level or dynamics.normal
-        figures = plain, plain + dynamics.accent - dynamics.normal
+    def _click_table(self, click: ClickSound) -> Table:
+        """The voices and velocities of the plain click and of the marked one."""
+        names = click.plain, click.marked
+        figures = [click.figure(self.phrase.dynamics, marked=marked) for marked in (False, True)]
         return {
             "voices": [self._voice(name) for name in names],
             "velocities": [self._force(*each) for each in zip(figures, names, strict=True)],
@@ -138,8 +137,8 @@ class _Tabler:
         return self._bar_table(alone, self._rows(strokes(Plan(self.phrase, (alone,)))[0]))
 
     def _rows(self, played: Played) -> list[list[Any]]:
-        """The strokes of a bar, numbered by voice within a place as they are when they are performed."""
-        numbered = sorted(played.laid.strokes, key=lambda stroke: (stroke.place, stroke.voice))
+        """The strokes of a bar, numbered as they are when they are performed."""
+        numbered = as_numbered(played.laid.strokes)
         rows = [self._row(stroke, index, played.span) for index, stroke in enumerate(numbered)]
         return sorted(rows, key=lambda row: (row[0], row[6]))
 

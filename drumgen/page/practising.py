@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 from drumgen.note_values import GRAINS_PER_QUARTER
 from drumgen.plan import arrange
-from drumgen.practice import ALL_LIMBS, Practice
+from drumgen.practice import Practice
+from drumgen.sticking import LIMBS
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -28,7 +29,7 @@ def practice_table(phrase: Phrase, practice: Practice) -> dict[str, Any]:
     every = _bars(phrase, Practice())
     numbers = _bars(phrase, practice)
     row = [number for number in every if numbers[0] <= number <= numbers[-1]]
-    heard = () if practice.only_click else practice.limbs or ALL_LIMBS
+    heard = () if practice.only_click else practice.limbs or LIMBS
     gap, rest = practice.gap or (1, 0), practice.rest or (0, 1)
     return {
         "tempo": None if practice.tempo is None else _in_unit(practice.tempo, phrase),
@@ -36,7 +37,7 @@ def practice_table(phrase: Phrase, practice: Practice) -> dict[str, Any]:
         "first": None if numbers == every else numbers[0],
         "last": None if numbers == every else numbers[-1],
         "numbers": None if numbers == row else numbers,
-        "silentLimbs": [limb for limb in ALL_LIMBS if limb not in heard],
+        "silentLimbs": [limb for limb in LIMBS if limb not in heard],
         "silentVoices": [phrase.kit.voice(name).name for name in practice.mute],
         "countIn": practice.count_in,
         "click": practice.click or "",

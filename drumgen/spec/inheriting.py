@@ -22,7 +22,7 @@ class Said(NamedTuple):
     values: dict[str, Any]
     hands: dict[str, Any]
     feet: dict[str, Any]
-    origin: dict[Path, str]
+    said_in: dict[Path, str]
 
     def get(self, key: str, default: Any = None) -> Any:  # noqa: ANN401 - any value of a file
         """A value, or ``default`` where nothing is said."""
@@ -73,19 +73,19 @@ def _lay_over(said: Said, table: BarTable, name: str) -> None:
     if any(key in fields for key in _SOUND_KEYS):
         for key in _SOUND_KEYS:  # a sticking takes the place of a rudiment, and a rudiment of a sticking
             said.values.pop(key, None)
-            said.origin.pop((key,), None)
+            said.said_in.pop((key,), None)
     for key, value in fields.items():
         if key == "hands":
             for limb, hand in hands_said(table).items():
                 said.hands[limb] = hand
-                said.origin["hands", limb] = name
+                said.said_in["hands", limb] = name
         elif key == "feet":
             for voice, rule in value.items():
                 said.feet[voice] = rule
-                said.origin["feet", voice] = name
+                said.said_in["feet", voice] = name
         elif key != "like":
             said.values[key] = value
-            said.origin[key,] = name
+            said.said_in[key,] = name
 
 
 def hands_said(table: LayerTable) -> dict[str, Any]:
@@ -101,4 +101,4 @@ def over(said: Said, part: LayerTable) -> Said:
         for key in (*_SOUND_KEYS, "start"):
             kept.pop(key, None)
     feet = {**said.feet, **(part.feet or {})}
-    return Said({**kept, **own}, {**said.hands, **hands_said(part)}, feet, said.origin)
+    return Said({**kept, **own}, {**said.hands, **hands_said(part)}, feet, said.said_in)

@@ -14,12 +14,11 @@ from pydantic import PlainValidator, WithJsonSchema
 from drumgen.bar import FOLLOWS, Follow
 from drumgen.counts import Places, parse_places
 from drumgen.errors import DrumgenError, Fault, nearest
-from drumgen.orchestration import HandMap
+from drumgen.orchestration import EVERY, HandMap
 from drumgen.spec.fields import LONGEST_TEXT, shown, text_of, text_schema
+from drumgen.sticking import LIMBS
 
-EVERY = ("stroke", "beat", "group", "bar")
 HAND_RULES = ("main", "accent", "ghost", "around", "every")
-LIMBS = ("R", "L", "K", "H")
 
 
 def read_places(text: str, *, signs: bool) -> Places:

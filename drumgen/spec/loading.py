@@ -17,7 +17,7 @@ from drumgen.spec.kit_file import KitFile, make_kit
 from drumgen.spec.layering import Overrides
 from drumgen.spec.phrase_file import PhraseFile
 from drumgen.spec.resolving import Resolver
-from drumgen.spec.validation import validated
+from drumgen.spec.validation import without_faulty
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -65,7 +65,7 @@ def shipped_kit(name: str) -> Kit:
 def read_kit(text: str, *, name: str, file: str) -> Kit:
     """The kit of a kit file's text. Raises DrumgenError with all faults of the file."""
     document = read_document(text, file=file)
-    table, faults = validated(KitFile, document.table)
+    table, faults = without_faulty(KitFile, document.table)
     if table is None:
         raise document.error(faults)
     kit, more = make_kit(table, name=name, faulty=[fault.path for fault in faults])
@@ -131,7 +131,7 @@ def read_phrase(  # noqa: PLR0913 - each names one thing about the reading
     ``load`` gives the content of a kit file, where it is not to be read from the disk.
     """
     document = read_document(text, file=file)
-    table, faults = validated(PhraseFile, document.table, instead={"phrase": ["-"]})
+    table, faults = without_faulty(PhraseFile, document.table, instead={"phrase": ["-"]})
     if table is None:
         raise document.error(faults)
     paths = [fault.path for fault in faults]

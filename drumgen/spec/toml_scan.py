@@ -41,11 +41,6 @@ class Span(NamedTuple):
     key_start: int
     key_end: int
 
-    @property
-    def is_key_alone(self) -> bool:
-        """Whether this is a table that only stands inside a longer key."""
-        return self.start == self.key_start < self.key_end
-
 
 def scan_spans(text: str) -> dict[KeyPath, Span]:
     r"""The span of every table, array and value; ``()`` is the document.

@@ -69,7 +69,7 @@ _BOUNDS = {
 }
 
 
-def validated(
+def without_faulty(
     model: type[Model], table: dict[str, Any], *, instead: dict[str, Any] | None = None
 ) -> tuple[Model | None, list[Fault]]:
     """The model of a table, without what is faulty in it, and the faults; None where it cannot stand without that.
@@ -97,7 +97,7 @@ def validated(
 
 def valid(model: type[Model], table: dict[str, Any]) -> Model:
     """The model of a table. Raises DrumgenError with all faults of the table."""
-    found, faults = validated(model, table)
+    found, faults = without_faulty(model, table)
     if found is None or faults:
         raise DrumgenError(*faults)
     return found

@@ -10,7 +10,7 @@ from book_room import bound, contents, phrase_text, write_phrases
 from file_strategies import maybe, said
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from strategies import UNHURRIED, tempos
+from strategies import UNHURRIED, steady_tempos
 
 from drumgen.clicks import CLICKS_ON
 from drumgen.spec.book_file import BookFile, EntryTable, read_book
@@ -35,7 +35,7 @@ ENTRIES = st.builds(
     heading=maybe(st.text(min_size=1, max_size=12)),
     note=maybe(NOTES),
     lead=maybe(st.sampled_from(["R", "L"])),
-    tempo=maybe(tempos().filter(lambda tempo: tempo.steady)),
+    tempo=maybe(steady_tempos()),
     ladder=maybe(LADDERS.filter(lambda text: abs(int(text.split()[0]) - int(text.split()[2])) <= 300)),
     **SHARED,
 )

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drumgen.spec.toml_places import find_places
-from drumgen.spec.toml_scan import KeyPath
+from drumgen.spec.toml_scan import KeyPath, scan_spans
 
 Value = str | int | float | bool | date | datetime | time | list["Value"] | dict[str, "Value"]
 
@@ -128,6 +128,11 @@ def documents(draw: st.DrawFn) -> str:
     return text.replace("\n", draw(st.sampled_from(["\n", "\r\n"])))
 
 
+def with_plain_line_ends(text: str) -> str:
+    """A text as its spans are counted in."""
+    return text.replace("\r\n", "\n")
+
+
 def walk(value: Value, path: KeyPath = ()) -> Iterator[tuple[KeyPath, Value]]:
     yield path, value
     if isinstance(value, dict):
@@ -143,37 +148,25 @@ def test_every_path_of_the_document_has_a_place_and_no_other(text: str) -> None:
     assert set(find_places(text)) == {path for path, _ in walk(tomllib.loads(text))}
 
 
-@given(documents())
-def test_the_text_at_a_leafs_place_is_that_value(text: str) -> None:
-    places = find_places(text)
+@given(documents().map(with_plain_line_ends))
+def test_the_text_at_a_leafs_span_is_that_value(text: str) -> None:
+    spans = scan_spans(text)
     for path, value in walk(tomllib.loads(text)):
         if not isinstance(value, (dict, list)):
-            assert tomllib.loads(f"v = {places.source(path)}") == {"v": value}
+            assert tomllib.loads(f"v = {text[spans[path].start : spans[path].end]}") == {"v": value}
 
 
-@given(documents())
-def test_line_and_columns_point_at_the_source_in_the_file(text: str) -> None:
-    lines = text.replace("\r\n", "\n").split("\n")
-    places = find_places(text)
-    for path, place in places.items():
-        assert place.text == lines[place.line - 1]
-        first_line = places.source(path).split("\n")[0]
-        assert place.text[place.column : place.end] == first_line
-
-
-@given(documents())
-def test_the_text_at_a_keys_place_is_that_key(text: str) -> None:
-    for path, place in find_places(text).items():
+@given(documents().map(with_plain_line_ends))
+def test_the_text_at_a_keys_span_is_that_key(text: str) -> None:
+    for path, span in scan_spans(text).items():
         if path and isinstance(path[-1], str):
-            key = place.key_text[place.key_column : place.key_end]
-            assert tomllib.loads(f"{key} = 0") == {path[-1]: 0}
+            assert tomllib.loads(f"{text[span.key_start : span.key_end]} = 0") == {path[-1]: 0}
 
 
 @given(documents())
-def test_content_is_the_string_itself(text: str) -> None:
-    places = find_places(text)
-    for path, value in walk(tomllib.loads(text)):
-        content = places[path].content
-        if content is not None:
-            assert isinstance(value, str)
-            assert places[path].text[content : content + len(value)] == value
+def test_a_place_is_the_line_that_its_value_and_its_key_begin_on(text: str) -> None:
+    plain = with_plain_line_ends(text)
+    spans = scan_spans(plain)
+    for path, place in find_places(text).items():
+        assert place.line == plain.count("\n", 0, spans[path].start) + 1
+        assert place.key_line == plain.count("\n", 0, spans[path].key_start) + 1

@@ -129,7 +129,7 @@ def test_a_phrase_of_more_than_four_hours_is_refused_before_work_starts() -> Non
 def test_phrases_of_more_than_four_hours_in_all_are_refused() -> None:
     long = phrase(SLIP.replace('"a x2"', '"a x400"').replace("title", "tempo = 10\ntitle"))
     assert render_page([long]).text
-    with pytest.raises(DrumgenError, match=r"^expected phrases of at most 4 hours on a page, got 5\.3 hours"):
+    with pytest.raises(DrumgenError, match=r"^expected phrases of at most 4 hours together on a page, got 5\.3 hours"):
         render_page([long, long])
 
 

@@ -180,7 +180,7 @@ def test_where_a_book_lies_does_not_count(course: Path, tmp_path: Path) -> None:
 
 def test_another_version_makes_all_again(course: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     before = keys(book(course))
-    monkeypatch.setattr("drumgen.binding.jobs.VERSION", "9.9")
+    monkeypatch.setattr("drumgen.binding.jobs.__version__", "9.9")
     assert changed(before, keys(book(course))) == set(before)
 
 

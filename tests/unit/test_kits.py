@@ -12,7 +12,7 @@ from drumgen.plan import arrange
 from drumgen.spec.document import read_document
 from drumgen.spec.kit_file import KitFile
 from drumgen.spec.loading import kits_folder, load_kit, read_phrase, shipped_kit, shipped_kits
-from drumgen.spec.validation import validated
+from drumgen.spec.validation import without_faulty
 from drumgen.spec.writing import render_kit_file
 from drumgen.trade.general_midi import keys_muted_by, percussion_key
 from drumgen.trade.staff import STAFF_PLACES
@@ -37,7 +37,7 @@ def kit(request: pytest.FixtureRequest) -> Kit:
 
 def file_of(name: str) -> KitFile:
     text = kits_folder().joinpath(f"{name}.toml").read_text(encoding="utf-8")
-    file, faults = validated(KitFile, read_document(text, file=name).table)
+    file, faults = without_faulty(KitFile, read_document(text, file=name).table)
     assert file is not None
     assert not faults
     return file

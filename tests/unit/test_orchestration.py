@@ -5,15 +5,17 @@ from drum_room import laid, laid_in_turn, phrase, rows, voices
 
 from drumgen.counts import parse_places
 from drumgen.levels import Level
-from drumgen.orchestration import HandMap, Round, choose_voice
+from drumgen.orchestration import Around, HandMap, choose_voice
 from drumgen.plan import arrange
 from drumgen.strokes import strokes
 
 FULL = HandMap(main="snare", accent="crash", ghost="cross-stick", around=("high-tom", "floor-tom"))
 
 
-def voice(hand: HandMap, *, level: Level = "normal", on_count: str | None = None, progress: Round | None = None) -> str:
-    on = progress or Round()
+def voice(
+    hand: HandMap, *, level: Level = "normal", on_count: str | None = None, progress: Around | None = None
+) -> str:
+    on = progress or Around()
     return choose_voice(hand, level=level, on_count=on_count, come_around=lambda: on.step(1), home="pad")
 
 
@@ -41,7 +43,7 @@ def test_main_and_else_the_home_voice() -> None:
 
 
 def test_around_counts_only_the_strokes_that_come_to_it() -> None:
-    progress = Round()
+    progress = Around()
     voice(FULL, level="accent", progress=progress)
     voice(FULL, on_count="ride", progress=progress)
     assert progress.index == -1

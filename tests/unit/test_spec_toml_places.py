@@ -1,11 +1,11 @@
-"""Places of keys and values; every document here is one that tomllib accepts."""
+"""Places and spans of keys and values; every document here is one that tomllib accepts."""
 
 import tomllib
 
 import pytest
 
 from drumgen.spec.toml_places import Place, Places, find_places
-from drumgen.spec.toml_scan import DEEPEST_LEVEL, KeyPath
+from drumgen.spec.toml_scan import DEEPEST_LEVEL, KeyPath, scan_spans
 
 
 def places_of(text: str) -> Places:
@@ -17,31 +17,28 @@ def place_of(text: str, *path: str | int) -> Place:
     return places_of(text)[path]
 
 
-def under_value(place: Place) -> str:
-    return place.text[place.column : place.end]
+def value_at(text: str, *path: str | int) -> str:
+    """A value as it is written; of a table its header, of one inside a longer key that key's part."""
+    tomllib.loads(text)
+    span = scan_spans(text)[path]
+    return text[span.start : span.end]
 
 
-def under_key(place: Place) -> str:
-    return place.key_text[place.key_column : place.key_end]
+def key_at(text: str, *path: str | int) -> str:
+    tomllib.loads(text)
+    span = scan_spans(text)[path]
+    return text[span.key_start : span.key_end]
 
 
 def test_a_value_stands_on_its_line_with_its_key() -> None:
-    assert place_of('tempo = 92\n\n  title =  "Slipway"  # a name\n', "title") == Place(
-        line=3,
-        text='  title =  "Slipway"  # a name',
-        column=11,
-        end=20,
-        key_line=3,
-        key_text='  title =  "Slipway"  # a name',
-        key_column=2,
-        key_end=7,
-        content=12,
-    )
+    text = 'tempo = 92\n\n  title =  "Slipway"  # a name\n'
+    assert place_of(text, "title") == Place(line=3, key_line=3)
+    assert (key_at(text, "title"), value_at(text, "title")) == ("title", '"Slipway"')
 
 
 def test_a_document_has_a_place_of_its_own() -> None:
-    place = place_of("# nothing\n")
-    assert (place.line, place.text, place.column, place.end) == (1, "# nothing", 0, 0)
+    assert place_of("# nothing\n").line == 1
+    assert value_at("# nothing\n") == ""
 
 
 def test_an_empty_document_has_only_itself() -> None:
@@ -49,29 +46,19 @@ def test_an_empty_document_has_only_itself() -> None:
 
 
 @pytest.mark.parametrize(
-    ("source", "content"),
-    [
-        ('"RLRR"', 5),
-        ("'RLRR'", 5),
-        (r"'RL\RR'", 5),
-        (r'"RL\"RR"', None),
-        (r'"\u0052"', None),
-        ('"""RLRR"""', None),
-        ("'''RLRR'''", None),
-        ('""', 5),
-        ("''", 5),
-        ("92", None),
-        ("[]", None),
-    ],
-)
-def test_content_starts_where_a_plain_string_stands_verbatim(source: str, content: int | None) -> None:
-    place = place_of(f"k = {source} # after", "k")
-    assert (under_value(place), place.content) == (source, content)
-
-
-@pytest.mark.parametrize(
     "source",
     [
+        '"RLRR"',
+        "'RLRR'",
+        r"'RL\RR'",
+        r'"RL\"RR"',
+        r'"\u0052"',
+        '"""RLRR"""',
+        "'''RLRR'''",
+        '""',
+        "''",
+        "92",
+        "[]",
         "true",
         "-12_000",
         "6.02e+23",
@@ -96,14 +83,13 @@ def test_content_starts_where_a_plain_string_stands_verbatim(source: str, conten
 )
 @pytest.mark.parametrize("after", ["", "#c", "  # c", "\nl = 0"])
 def test_a_value_ends_where_it_ends(source: str, after: str) -> None:
-    assert under_value(place_of(f"k={source}{after}", "k")) == source
+    assert value_at(f"k={source}{after}", "k") == source
 
 
-def test_a_value_of_several_lines_goes_to_the_end_of_its_first() -> None:
+def test_a_value_of_several_lines_stands_on_its_first() -> None:
     text = 'a = """one\ntwo"""\nb = 1\n'
-    assert under_value(place_of(text, "a")) == '"""one'
-    assert places_of(text).source(("a",)) == '"""one\ntwo"""'
-    assert place_of(text, "b").line == 3
+    assert value_at(text, "a") == '"""one\ntwo"""'
+    assert (place_of(text, "a").line, place_of(text, "b").line) == (1, 3)
 
 
 def test_a_line_that_ends_in_a_backslash_goes_on() -> None:
@@ -112,29 +98,27 @@ def test_a_line_that_ends_in_a_backslash_goes_on() -> None:
 
 def test_keys_in_quotes_and_in_dots() -> None:
     text = 'hands . "R" . \'2& 2a\' = "snare"\n'
-    place = place_of(text, "hands", "R", "2& 2a")
-    assert (under_key(place), under_value(place)) == ("'2& 2a'", '"snare"')
-    assert under_key(place_of(text, "hands")) == "hands"
-    assert under_value(place_of(text, "hands", "R")) == '"R"'
-    assert place_of(text, "hands", "R").content is None
+    path = ("hands", "R", "2& 2a")
+    assert (key_at(text, *path), value_at(text, *path)) == ("'2& 2a'", '"snare"')
+    assert key_at(text, "hands") == "hands"
+    assert value_at(text, "hands", "R") == '"R"'
 
 
 def test_a_key_with_escapes_is_known_by_what_it_means() -> None:
-    assert under_value(place_of(r'"\u0052\"\\" = 1', 'R"\\')) == "1"
+    assert value_at(r'"\u0052\"\\" = 1', 'R"\\') == "1"
 
 
 def test_a_key_may_hold_any_sign() -> None:
     text = '"a.b]=#" = 1\n\'c=[\' = 2\n["d]".x]\ny = 3\n'
-    places = places_of(text)
-    found = [places.source(path) for path in [("a.b]=#",), ("c=[",), ("d]", "x", "y")]]
+    found = [value_at(text, *path) for path in [("a.b]=#",), ("c=[",), ("d]", "x", "y")]]
     assert found == ["1", "2", "3"]
 
 
 def test_a_table_stands_on_its_header() -> None:
     text = "\n [ bars . verse ] # first\nrole = 'fill'\n"
-    place = place_of(text, "bars", "verse")
-    assert (place.line, under_value(place), under_key(place)) == (2, "[ bars . verse ]", "verse")
-    assert under_value(place_of(text, "bars")) == "bars"
+    path = ("bars", "verse")
+    assert (place_of(text, *path).line, value_at(text, *path), key_at(text, *path)) == (2, "[ bars . verse ]", "verse")
+    assert value_at(text, "bars") == "bars"
     assert place_of(text, "bars", "verse", "role").line == 3
 
 
@@ -143,8 +127,8 @@ def test_a_header_beats_what_only_named_the_table_before() -> None:
 
 
 def test_a_table_inside_a_longer_key_stands_where_it_is_first_named() -> None:
-    place = place_of('feet.kick = "1"\nfeet.hihat-foot = "2"\n', "feet")
-    assert (place.line, under_value(place)) == (1, "feet")
+    text = 'feet.kick = "1"\nfeet.hihat-foot = "2"\n'
+    assert (place_of(text, "feet").line, value_at(text, "feet")) == (1, "feet")
 
 
 def test_arrays_of_tables_are_numbered_within_their_own() -> None:
@@ -170,32 +154,30 @@ def test_arrays_of_tables_are_numbered_within_their_own() -> None:
 def test_elements_of_an_array_over_several_lines() -> None:
     text = "phrase = [\n  'verse x3', # thrice ]\n\n  ['turn',\n   7],\n]\nlast = 1\n"
     places = places_of(text)
-    assert under_value(places["phrase",]) == "["
-    assert (places["phrase", 0].line, places["phrase", 0].content) == (2, 3)
-    assert under_value(places["phrase", 1]) == "['turn',"
-    assert (places["phrase", 1, 1].line, under_value(places["phrase", 1, 1])) == (5, "7")
-    assert (places["phrase", 1, 1].key_line, under_key(places["phrase", 1, 1])) == (1, "phrase")
+    assert value_at(text, "phrase") == text[9 : text.index("\nlast")]
+    assert (places["phrase", 0].line, value_at(text, "phrase", 0)) == (2, "'verse x3'")
+    assert value_at(text, "phrase", 1) == "['turn',\n   7]"
+    assert (places["phrase", 1, 1].line, value_at(text, "phrase", 1, 1)) == (5, "7")
+    assert (places["phrase", 1, 1].key_line, key_at(text, "phrase", 1, 1)) == (1, "phrase")
     assert places["last",].line == 7
 
 
 def test_inline_tables() -> None:
     text = 'hands.R = { main = "snare", deep.er = [{ x = 1 }, {}], "4& 4a" = \'tom\' }\n'
-    places = places_of(text)
-    assert under_value(places["hands", "R"]) == text[10:-1]
-    assert under_value(places["hands", "R", "main"]) == '"snare"'
-    assert under_key(places["hands", "R", "deep"]) == "deep"
-    assert under_value(places["hands", "R", "deep", "er", 0]) == "{ x = 1 }"
-    assert under_value(places["hands", "R", "deep", "er", 0, "x"]) == "1"
-    assert under_value(places["hands", "R", "deep", "er", 1]) == "{}"
-    assert under_key(places["hands", "R", "4& 4a"]) == '"4& 4a"'
+    assert value_at(text, "hands", "R") == text[10:-1]
+    assert value_at(text, "hands", "R", "main") == '"snare"'
+    assert key_at(text, "hands", "R", "deep") == "deep"
+    assert value_at(text, "hands", "R", "deep", "er", 0) == "{ x = 1 }"
+    assert value_at(text, "hands", "R", "deep", "er", 0, "x") == "1"
+    assert value_at(text, "hands", "R", "deep", "er", 1) == "{}"
+    assert key_at(text, "hands", "R", "4& 4a") == '"4& 4a"'
 
 
 def test_line_breaks_of_two_characters_are_one() -> None:
     text = "a = 1\r\n# note\r\nb = [\r\n 2,\r\n]\r\nc = '''\r\nx\r\n'''\r\nd = 'e'"
     places = places_of(text)
     assert [places[path].line for path in [("a",), ("b",), ("b", 0), ("c",), ("d",)]] == [1, 3, 4, 6, 9]
-    assert places["d",].text == "d = 'e'"
-    assert under_value(places["b", 0]) == "2"
+    assert value_at(text.replace("\r\n", "\n"), "b", 0) == "2"
 
 
 def test_only_line_feeds_break_lines() -> None:
@@ -204,14 +186,6 @@ def test_only_line_feeds_break_lines() -> None:
 
 def test_comments_and_white_space_to_the_end() -> None:
     assert place_of("#\n\t \n#[x]\na = 1 #=\n#", "a").line == 4
-
-
-def test_the_nearest_place_of_what_is_not_there() -> None:
-    places = places_of("[bars.verse]\nhands = { R = 'snare' }\n")
-    assert under_value(places.nearest(("bars", "verse", "sticking"))) == "[bars.verse]"
-    assert under_value(places.nearest(("bars", "verse", "hands", "R"))) == "'snare'"
-    assert under_value(places.nearest(("bars", "verse", "hands", "L", 3))) == "{ R = 'snare' }"
-    assert places.nearest(("tempo",)) == places[()]
 
 
 def test_it_is_a_mapping() -> None:
@@ -229,7 +203,7 @@ def nested(levels: int) -> str:
 def test_the_deepest_level_that_is_told_apart() -> None:
     deepest: KeyPath = ("a", *[0] * (DEEPEST_LEVEL - 1))
     places = places_of(nested(DEEPEST_LEVEL - 1))
-    assert places.source(deepest) == "7"
+    assert value_at(nested(DEEPEST_LEVEL - 1), *deepest) == "7"
     assert len(places) == DEEPEST_LEVEL + 1
 
 

@@ -6,7 +6,7 @@ from drum_room import faults, one_bar
 from drumgen.errors import DrumgenError
 from drumgen.spec.kit_file import KitFile
 from drumgen.spec.phrase_file import PhraseFile
-from drumgen.spec.validation import valid, validated
+from drumgen.spec.validation import valid, without_faulty
 
 
 def test_all_faults_of_a_file_at_once_in_the_order_of_the_lines() -> None:
@@ -151,7 +151,7 @@ def test_a_hole_in_a_list_is_no_fault_of_its_own() -> None:
 
 def test_what_is_sound_is_kept() -> None:
     table = {"phrase": ["a"], "tempo": "fast", "title": "Slipway", "bars": {"a": {"start": "1", "note": "here"}}}
-    found, problems = validated(PhraseFile, table)
+    found, problems = without_faulty(PhraseFile, table)
     assert found is not None
     assert (found.title, found.tempo, found.bars["a"].note, found.bars["a"].start) == ("Slipway", None, "here", None)
     assert len(problems) == 2
@@ -159,7 +159,7 @@ def test_what_is_sound_is_kept() -> None:
 
 
 def test_a_sound_table_has_no_faults() -> None:
-    found, problems = validated(PhraseFile, {"phrase": ["a"], "bars": {"a": {}}})
+    found, problems = without_faulty(PhraseFile, {"phrase": ["a"], "bars": {"a": {}}})
     assert found is not None
     assert problems == []
     assert valid(PhraseFile, {"phrase": ["a"], "bars": {"a": {}}}) == found
@@ -169,7 +169,7 @@ def test_a_sound_table_has_no_faults() -> None:
 def test_a_table_that_must_be_valid_is_refused_with_all_its_faults(table: dict[str, object]) -> None:
     with pytest.raises(DrumgenError) as refused:
         valid(PhraseFile, table)
-    assert list(refused.value.faults) == validated(PhraseFile, table)[1]
+    assert list(refused.value.faults) == without_faulty(PhraseFile, table)[1]
 
 
 def test_numbers_of_a_kit() -> None:
@@ -180,7 +180,7 @@ def test_numbers_of_a_kit() -> None:
             "y": {"note": 1, "width": float("inf")},
         },
     }
-    _, problems = validated(KitFile, table)
+    _, problems = without_faulty(KitFile, table)
     assert [str(problem) for problem in problems] == [
         "channel: expected a number of at most 16, got 17",
         "voices.x.note: expected a number of at most 127, got 128",
