@@ -14,7 +14,7 @@ import typer
 from drumgen.cli.options import Asked, SoundFontOption, with_options
 from drumgen.cli.phrases import open_phrase
 from drumgen.cli.practising import plans_of, practice_of, remark_on_page
-from drumgen.cli.saying import remark, say
+from drumgen.cli.saying import let_be_read, remark, say
 from drumgen.errors import fail
 
 if TYPE_CHECKING:
@@ -72,6 +72,7 @@ def _play_to(part: str, phrases: list[Phrase], asked: Asked) -> None:
         caution(inf if endless else sum(each.seconds for each in performances), sounds=False)
         try:
             say("Ctrl-C ends")
+            let_be_read()
             player.play(row)
         except KeyboardInterrupt:
             pass
@@ -110,5 +111,6 @@ def _written(phrases: list[Phrase], folder: Path, asked: Asked, soundfont: str |
 
 
 def _wait() -> None:
+    let_be_read()
     while True:
         time.sleep(PAUSE_S)

@@ -18,3 +18,11 @@ def say(*texts: object, file: TextIO | None = None) -> None:
     """Print lines of a result, without what could steer a terminal: a title may hold anything."""
     for line in (line for text in texts for line in str(text).split("\n")):
         print(printable(line), file=file)
+
+
+def let_be_read() -> None:
+    """Pass on what was said: to a pipe or a file it is kept back until there is much of it, or until the end.
+
+    For before a wait.
+    """
+    sys.stdout.flush()

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drumgen.cli.phrases import is_file
+from drumgen.cli.saying import let_be_read
 from drumgen.errors import DrumgenError, fail
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ def watch_files(texts: list[str], action: Callable[[], None]) -> None:
             action()
         except DrumgenError as error:
             print(error, file=sys.stderr)
-        sys.stdout.flush()
+        let_be_read()
         while _stamps(paths) == seen:
             time.sleep(PAUSE_S)
 

@@ -71,4 +71,5 @@ class Installed:
             copy(self.source / name, beside / name)
         pytest: list[str | Path] = [python_of(self.home), "-m", "pytest", "-q", "-p", "no:cacheprovider", "--tb=short"]
         left_out = [f"--ignore={name}" for name in OF_THE_TREE]
-        return ran([*pytest, *left_out, *paths], folder=beside, env=env).splitlines()[-1].strip("= ")
+        every_core = ["--numprocesses=auto", "--dist=worksteal"]
+        return ran([*pytest, *every_core, *left_out, *paths], folder=beside, env=env).splitlines()[-1].strip("= ")

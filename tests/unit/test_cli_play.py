@@ -9,6 +9,7 @@ import time
 import webbrowser
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from select import select
 from types import SimpleNamespace
 from typing import Any
 from urllib.parse import urlsplit
@@ -89,15 +90,18 @@ def test_bad_input_opens_nothing(opened: list[str]) -> None:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="a signal of POSIX")
-def test_ctrl_c_is_the_ordinary_end() -> None:
-    environment = {**os.environ, "BROWSER": "true"}
-    typed = [*PROGRAM, "play", "RLRR"]
+@pytest.mark.parametrize("asked", [(), ("--port", "pad", "--loop")])
+def test_ctrl_c_is_the_ordinary_end_of_what_is_told_at_once(asked: tuple[str, ...]) -> None:
+    beside = str(Path(port_backend.__file__).parent)
+    environment = {**os.environ, "BROWSER": "true", "MIDO_BACKEND": "port_backend", "PYTHONPATH": beside}
+    typed = [*PROGRAM, "play", "RLRR", *asked]
     with subprocess.Popen(typed, stdout=subprocess.PIPE, env=environment, preexec_fn=_interruptible) as process:  # noqa: PLW1509 - POSIX only
-        assert process.stdout is not None
-        assert process.stdout.readline()
-        time.sleep(0.3)
-        process.send_signal(signal.SIGINT)
         try:
+            assert process.stdout is not None
+            assert select([process.stdout], [], [], 20)[0], "not told before it waits"
+            assert process.stdout.readline().startswith(b"playing ")
+            time.sleep(0.3)
+            process.send_signal(signal.SIGINT)
             assert process.wait(timeout=20) == 0
         finally:
             process.kill()
