@@ -8,8 +8,9 @@ import sys
 import time
 import webbrowser
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from select import select
+from threading import Timer
 from types import SimpleNamespace
 from typing import Any
 from urllib.parse import urlsplit
@@ -89,22 +90,29 @@ def test_bad_input_opens_nothing(opened: list[str]) -> None:
     assert not opened
 
 
-@pytest.mark.skipif(os.name != "posix", reason="a signal of POSIX")
-@pytest.mark.parametrize("asked", [(), ("--port", "pad", "--loop")])
-def test_ctrl_c_is_the_ordinary_end_of_what_is_told_at_once(asked: tuple[str, ...]) -> None:
-    beside = str(Path(port_backend.__file__).parent)
-    environment = {**os.environ, "BROWSER": "true", "MIDO_BACKEND": "port_backend", "PYTHONPATH": beside}
-    typed = [*PROGRAM, "play", "RLRR", *asked]
-    with subprocess.Popen(typed, stdout=subprocess.PIPE, env=environment, preexec_fn=_interruptible) as process:  # noqa: PLW1509 - POSIX only
-        try:
+@contextmanager
+def waited_for(process: subprocess.Popen[str], seconds: float = 30) -> Iterator[Iterator[str]]:
+    """The lines that a process says; one that does not end is killed, so that nothing waits for it without end."""
+    killer = Timer(seconds, process.kill)
+    killer.start()
+    try:
+        with process:
             assert process.stdout is not None
-            assert select([process.stdout], [], [], 20)[0], "not told before it waits"
-            assert process.stdout.readline().startswith(b"playing ")
-            time.sleep(0.3)
-            process.send_signal(signal.SIGINT)
-            assert process.wait(timeout=20) == 0
-        finally:
-            process.kill()
+            yield process.stdout
+    finally:
+        killer.cancel()
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a signal of POSIX")
+def test_ctrl_c_is_the_ordinary_end_of_what_is_told_at_once() -> None:
+    environment = {**os.environ, "BROWSER": "true"}
+    typed = [*PROGRAM, "play", "RLRR"]
+    process = subprocess.Popen(typed, stdout=subprocess.PIPE, env=environment, text=True, preexec_fn=_interruptible)  # noqa: PLW1509 - POSIX only
+    with waited_for(process) as lines:
+        assert next(lines).startswith("playing ")
+        time.sleep(0.3)
+        process.send_signal(signal.SIGINT)
+    assert process.returncode == 0
 
 
 def _interruptible() -> None:
@@ -203,18 +211,17 @@ def test_a_port_that_goes_away_is_a_fault(sent: list[Any], monkeypatch: pytest.M
 @pytest.mark.skipif(os.name != "posix", reason="a signal of POSIX")
 def test_ctrl_c_ends_a_loop_with_silence() -> None:
     folder = Path(port_backend.__file__).parent
-    environment = {**os.environ, "MIDO_BACKEND": "port_backend", "PYTHONPATH": str(folder), "PYTHONUNBUFFERED": "1"}
+    environment = {**os.environ, "MIDO_BACKEND": "port_backend", "PYTHONPATH": str(folder)}
     code = "import port_backend, signal, sys; from drumgen.cli.boundary import main"
     telling = "print(*[message.control for message in port_backend.SENT[-2:]], port_backend.OPEN)"
     lines = [code, "signal.signal(signal.SIGINT, signal.default_int_handler)", "ended = main(sys.argv[1:])", telling]
     typed = [sys.executable, "-c", "; ".join([*lines, "sys.exit(ended)"]), "play", "RLRR", "--port", "pad", "--loop"]
-    with subprocess.Popen(typed, stdout=subprocess.PIPE, env=environment, text=True) as process:
-        assert process.stdout is not None
-        while process.stdout.readline() != "Ctrl-C ends\n":
-            pass
+    process = subprocess.Popen(typed, stdout=subprocess.PIPE, env=environment, text=True)
+    with waited_for(process) as said:
+        assert "Ctrl-C ends\n" in said  # it reads up to there
         time.sleep(1)
         process.send_signal(signal.SIGINT)
-        assert process.wait(timeout=20) == 0
-        late, silence = process.stdout.read().splitlines()
+        late, silence = (line.rstrip() for line in said)
+    assert process.returncode == 0
     assert " strokes sent: median " in late
     assert silence == "123 120 []"
