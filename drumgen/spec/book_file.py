@@ -18,6 +18,7 @@ from drumgen.phrase import LONGEST_TITLE
 from drumgen.practice import MOST_COUNT_IN, MOST_TIMES, parse_ladder
 from drumgen.spec.document import Document, read_document
 from drumgen.spec.fields import Listed, shown, text_of, text_schema
+from drumgen.spec.kinds import BOOK, refuse_other
 from drumgen.spec.phrase_file import FileName, Handed, Lead, Table
 from drumgen.spec.validation import valid
 
@@ -125,6 +126,7 @@ class ReadBook(NamedTuple):
 def read_book(text: str, *, file: str) -> ReadBook:
     """What a book file's text says; ``file`` is its name in messages. Raises DrumgenError with all its faults."""
     document = read_document(text, file=file)
+    refuse_other(document, BOOK)
     try:
         return ReadBook(valid(BookFile, document.table), document)
     except DrumgenError as error:

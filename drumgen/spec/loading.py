@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from drumgen.errors import DrumgenError, Fault, nearest, readable, reason_of
 from drumgen.spec.document import LARGEST_BYTES, decode, read_document
+from drumgen.spec.kinds import KIT, PHRASE, refuse_other
 from drumgen.spec.kit_file import KitFile, make_kit
 from drumgen.spec.layering import Overrides
 from drumgen.spec.phrase_file import PhraseFile
@@ -65,6 +66,7 @@ def shipped_kit(name: str) -> Kit:
 def read_kit(text: str, *, name: str, file: str) -> Kit:
     """The kit of a kit file's text. Raises DrumgenError with all faults of the file."""
     document = read_document(text, file=file)
+    refuse_other(document, KIT)
     table, faults = without_faulty(KitFile, document.table)
     if table is None:
         raise document.error(faults)
@@ -131,6 +133,7 @@ def read_phrase(  # noqa: PLR0913 - each names one thing about the reading
     ``load`` gives the content of a kit file, where it is not to be read from the disk.
     """
     document = read_document(text, file=file)
+    refuse_other(document, PHRASE)
     table, faults = without_faulty(PhraseFile, document.table, instead={"phrase": ["-"]})
     if table is None:
         raise document.error(faults)
