@@ -52,7 +52,7 @@ def defaults() -> list[tuple[str, str, object]]:
     ]
     for module in modules():
         for name, of in vars(import_module(module)).items():
-            if getattr(of, "_field_defaults", None) and of.__module__ == module:
+            if isinstance(of, type) and getattr(of, "_field_defaults", None) and of.__module__ == module:
                 types = {key: getattr(kind, "__forward_arg__", kind) for key, kind in of.__annotations__.items()}
                 rows += [(f"{name}.{key}", types[key], value) for key, value in of._field_defaults.items()]
     return rows
