@@ -51,10 +51,11 @@ def defaults() -> list[tuple[str, str, object]]:
         if each.default is not MISSING
     ]
     for module in modules():
-        for name, of in vars(import_module(module)).items():
-            if isinstance(of, type) and getattr(of, "_field_defaults", None) and of.__module__ == module:
+        named: list[Any] = [each for each in vars(import_module(module)).values() if isinstance(each, type)]
+        for of in named:
+            if getattr(of, "_field_defaults", None) and of.__module__ == module:
                 types = {key: getattr(kind, "__forward_arg__", kind) for key, kind in of.__annotations__.items()}
-                rows += [(f"{name}.{key}", types[key], value) for key, value in of._field_defaults.items()]
+                rows += [(f"{of.__name__}.{key}", types[key], value) for key, value in of._field_defaults.items()]
     return rows
 
 
