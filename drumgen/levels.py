@@ -49,6 +49,10 @@ class Dynamics:
         """The velocity of a level."""
         return self.accent if level == "accent" else self.normal if level == "normal" else self.ghost
 
+    def grace_before(self, level: Level) -> int:
+        """The velocity of grace notes before a stroke; before a ghost note they are softer by as much as that is."""
+        return max(1, self.grace * min(self.of(level), self.normal) // self.normal)
+
 
 @dataclass(frozen=True, slots=True)
 class Hairpin:

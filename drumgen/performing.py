@@ -171,7 +171,8 @@ class _Performer:
         if stroke.grace:
             limb, voice = OTHER_HAND[stroke.limb], self.kit.voice(stroke.grace_voice)
             offsets = self._grace_ticks(note, at, span, tempo)
-            force = velocity(self.dynamics.grace, offset=voice.velocity, per_mille=span.per_mille(stroke.place))
+            figure = self.dynamics.grace_before(stroke.level)
+            force = velocity(figure, offset=voice.velocity, per_mille=span.per_mille(stroke.place))
             if not self.maker.silent(limb, voice.name):
                 grace = replace(model, key=voice.key, voice=voice.name, limb=limb, kind="grace", velocity=force)
                 yield from (

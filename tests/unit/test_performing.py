@@ -130,6 +130,17 @@ def test_grace_notes_obey_the_bars_dynamics() -> None:
     assert [hit.velocity for hit in done.hits] == [94, 51, 94]
 
 
+@pytest.mark.parametrize(
+    ("dynamics", "graces"),
+    [("", [45, 45, 19]), ("ghost = 90\ngrace = 40\n", [40, 40, 40]), ("ghost = 1\ngrace = 40\n", [40, 40, 1])],
+)
+def test_before_a_ghost_note_grace_notes_are_as_much_softer_as_it_is(dynamics: str, graces: list[int]) -> None:
+    """A flam's grace note is the softer of the two (*common practice*), so too where that stroke is a ghost note."""
+    text = f'phrase = ["a"]\n[dynamics]\n{dynamics}[bars.a]\nsticking = "R lR >lR (lR)"\nsubdivision = "quarters"\n'
+    done = performed(text)
+    assert [hit.velocity for hit in done.hits if hit.kind == "grace"] == graces
+
+
 def test_grace_notes_use_the_tempo_before_their_stroke() -> None:
     text = (
         'phrase = ["slow", "fast"]\n[bars.slow]\ntempo = 60\nsticking = "R"\nacross = "once"\n'
