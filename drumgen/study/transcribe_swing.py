@@ -2,6 +2,8 @@
 
 Told only where it can be told: at least `FEWEST` off-beats that agree, nearly none straight, and few beats with a
 stroke on the first third (those are triplets). A ratio of 3:1 is left as dotted notes, from which it cannot be told.
+Where strokes stand is counted from where those on the beat do: a take that is late as a whole, as through a slow sound
+card, swings no more for it.
 """
 
 from __future__ import annotations
@@ -32,22 +34,27 @@ _PAIRS: tuple[tuple[Literal["eighths", "sixteenths"], int], ...] = (
 
 
 class SwingFound(NamedTuple):
-    """Swing of a subdivision, in whole numbers; ``late`` is where off-beats stood in their pairs, 0.5 if even."""
+    """Swing of a subdivision, in whole numbers; ``late`` is where off-beats stood in their pairs, 0.5 if even.
+
+    ``lag`` is how late, in pairs, the strokes at the beginning of pairs stood.
+    """
 
     of: Literal["eighths", "sixteenths"]
     long: int
     short: int
     late: float
+    lag: float
 
     def straightened(self, inside: Numbers, grains: Wholes) -> Numbers:
         """Where strokes would stand without swing: ``inside`` their beats, which have so many ``grains``."""
         pair = dict(_PAIRS)[self.of] / grains
-        number = np.floor(inside / pair + 0.06)
-        within = inside / pair - number
+        pairs = inside / pair - self.lag
+        number = np.floor(pairs + 0.06)
+        within = pairs - number
         ratio = self.long / (self.long + self.short)
         moved = np.where(within <= ratio, within * 0.5 / ratio, 1 - (1 - within) * 0.5 / (1 - ratio))
         fits = (grains % dict(_PAIRS)[self.of]) == 0
-        return np.where(fits & (within > 0), (number + moved) * pair, inside)
+        return np.where(fits & (within > 0), (number + moved + self.lag) * pair, inside)
 
 
 def find_swing(gestures: Sequence[Gesture], take: Take) -> SwingFound | None:
@@ -67,7 +74,8 @@ def find_swing(gestures: Sequence[Gesture], take: Take) -> SwingFound | None:
 
 
 def _agreeing(of: Literal["eighths", "sixteenths"], within: Numbers) -> SwingFound | None:
-    inner = within[(within > 0.12) & (within < 0.9)]
+    lag = _lag(within)
+    inner = within[(within > 0.12) & (within < 0.9)] - lag
     late = inner[(inner > LEAST - NEAR / 2) & (inner < MOST + NEAR)]
     if len(late) < FEWEST:
         return None
@@ -76,4 +84,11 @@ def _agreeing(of: Literal["eighths", "sixteenths"], within: Numbers) -> SwingFou
     if not LEAST <= middle <= MOST or agree < max(FEWEST, SHARE * len(inner)):
         return None
     long, short = min(RATIOS, key=lambda ratio: abs(ratio[0] / sum(ratio) - middle))
-    return SwingFound(of, long, short, middle)
+    return SwingFound(of, long, short, middle, lag)
+
+
+def _lag(within: Numbers) -> float:
+    """How late the strokes at the beginning of pairs are, in pairs; 0 where they are too few to tell."""
+    heads = (within + 0.1) % 1.0
+    heads = heads[heads <= 0.22] - 0.1
+    return float(np.median(heads)) if len(heads) >= FEWEST else 0.0

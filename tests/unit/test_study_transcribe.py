@@ -178,6 +178,21 @@ def test_a_bar_that_cannot_swing_is_straight_in_a_take_that_does() -> None:
     assert [hit.tick for hit in performance.hits] == [tick * scale for tick in ticks]
 
 
+@pytest.mark.parametrize("late", [-48, 24, 36, 48])
+@pytest.mark.parametrize(("second", "swing"), [(240, None), (320, {"of": "eighths", "ratio": "2:1"})])
+def test_a_take_that_is_late_as_a_whole_swings_no_more_than_its_strokes_do(
+    late: int, second: int, swing: dict[str, str] | None
+) -> None:
+    """As through a slow sound card: pairs of eighths, all of their strokes as late as the others."""
+    ticks = [beat * 480 + place + late for beat in range(1, 17) for place in (0, second)]
+    hits = tuple(Hit(tick, 42, 80, "hihat", "") for tick in ticks)
+    none = (None,) * len(hits)
+    meters = (MeterChange(0, parse_meter("4/4")),)
+    take = Take(load_kit("general-midi"), 480, hits, none, none, (TempoChange(0, 500_000),), meters, (), 8640)
+    found = transcribe(take).table
+    assert found.get("feel", {}).get("swing") == swing
+
+
 @pytest.mark.parametrize("after", [0, 1, 1919, 1921, 40_000])
 def test_a_meter_that_changes_after_the_drums_have_ended_is_not_written(after: int) -> None:
     hits = tuple(Hit(tick, 38, 80, "snare", "") for tick in range(0, 1920, 240))
