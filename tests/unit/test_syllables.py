@@ -56,3 +56,18 @@ def test_a_place_between_the_slots_is_said_as_its_part_of_the_count(place: int, 
 def test_uneven_places_are_said_by_their_part() -> None:
     uneven = (Slot(0, 2_520, beat=0, straight=True), Slot(2_520, 7_560, beat=0, straight=True))
     assert said(2_520, meter=parse_meter("1/4"), slots=uneven) == "e"
+
+
+def test_a_half_of_a_count_in_three_is_said_as_half_a_sextuplet() -> None:
+    """The sixteenth triplets of the single stroke four and the ratamacues, and of one that begins on the &."""
+    four = tuple(Slot(start, 1_680, beat=0, straight=False) for start in (0, 1_680, 3_360, 5_040))
+    late = tuple(Slot(start, 1_680, beat=0, straight=False) for start in (0, 5_040, 6_720, 8_400))
+    meter = parse_meter("1/4")
+    assert [said(slot.start, meter=meter, slots=four) for slot in four] == ["1", "trip", "let", "&"]
+    assert [said(slot.start, meter=meter, slots=late) for slot in late] == ["1", "&", "trip", "let"]
+
+
+def test_a_beat_of_three_eighths_counted_as_one_has_no_such_half() -> None:
+    uneven = tuple(Slot(start, 2_520, beat=0, straight=False) for start in (0, 2_520, 5_040, 7_560))
+    meter = parse_meter("6/8 in 2")
+    assert [said(slot.start, meter=meter, slots=uneven) for slot in uneven] == ["1", ".", "&", "."]
