@@ -17,7 +17,7 @@ from drumgen.sticking import LIMB_NAMES
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from drumgen.bar import Bar
+    from drumgen.bar import Across, Bar
     from drumgen.phrase import Phrase
 
 
@@ -28,6 +28,7 @@ class BarSurvey:
     name: str
     role: str
     meter: str
+    across: Across
     comes_round: Fraction | None
     beats: int
     linear: bool
@@ -36,13 +37,18 @@ class BarSurvey:
 
     @property
     def round_words(self) -> str:
-        """When the sticking comes round, in words."""
+        """When the sticking comes round, in words: what would be if it were carried is said so where it is not."""
         if self.comes_round is None:
             return "no sticking"
+        if self.across == "once":
+            return "once each bar"
         if self.comes_round.denominator > 1:
             beats = self.comes_round * self.beats
             return f"comes round every {'beat' if beats == 1 else amount(beats, 'beat')}"
-        return f"comes round {'every bar' if self.comes_round == 1 else f'after {self.comes_round} bars'}"
+        if self.comes_round == 1:
+            return "comes round every bar"
+        after = f"comes round after {self.comes_round} bars"
+        return after if self.across == "carry" else f"begins anew each bar (carried, it {after})"
 
     @property
     def plain(self) -> dict[str, Any]:
@@ -79,6 +85,7 @@ def survey_bar(bar: Bar, phrase: Phrase) -> BarSurvey:
         name=bar.name,
         role=bar.role,
         meter=str(bar.meter),
+        across=bar.layer.across,
         comes_round=round_bars(bar.layer, bar.meter),
         beats=len(bar.meter.beats),
         linear=all(number == 1 for number in places.values()),

@@ -24,6 +24,10 @@ from drumgen.survey import survey
         ('rudiment = "seventeen stroke roll"\nacross = "carry"', Fraction(3), "comes round after 3 bars"),
         ('sticking = "RLL"\nsubdivision = ["sixteenths", "triplets", "sixteenths", "triplets"]\nacross = "carry"',
          Fraction(3), "comes round after 3 bars"),
+        ('sticking = "RLRRLL"', Fraction(3), "begins anew each bar (carried, it comes round after 3 bars)"),
+        ('sticking = "RLRRLL"\nacross = "once"', Fraction(3), "once each bar"),
+        ('sticking = "RLRRLRLL"\nacross = "once"', Fraction(1, 2), "once each bar"),
+        ('feet.kick = "1"\nacross = "once"', None, "no sticking"),
         ('feet.kick = "1"', None, "no sticking"),
     ],
 )  # fmt: skip
