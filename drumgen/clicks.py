@@ -75,7 +75,8 @@ def _places(on: ClickOn, meter: Meter) -> list[int]:
     if on == "off-beats":
         if meter.lower <= 4 and not meter.groups:
             return [count.start + count.parts["&"] for count in meter.counts]
-        return [place for place in eighths if place not in beats]
+        halves = [beat.start + beat.grains // 2 for beat in meter.beats]
+        return [place for place in eighths if place not in beats] or halves
     return {
         "quarters": [*range(0, meter.grains, NOTE_VALUES["quarter"])],
         "eighths": eighths,
