@@ -26,7 +26,8 @@ class LimbFigures:
     """One limb's figures. Grace notes are strokes.
 
     ``busiest_second`` is the most strokes in any second, ``longest_unrested_s`` the longest time without a rest;
-    ``quickest_repeat_ms`` is the shortest time between two strokes on one spot, None where there are none.
+    ``quickest_repeat_ms`` is the shortest time between two strokes on one spot, None where there are none; where
+    a drag would have to begin before the stroke before it, it is below 0.
     """
 
     strokes: int
@@ -47,7 +48,8 @@ class LimbFigures:
         if self.longest_move:
             words.append(f"farthest {self.longest_move_cm:.0f} cm ({self.longest_move})")
         if self.quickest_repeat_ms is not None:
-            words.append(f"repeats in {self.quickest_repeat_ms:.0f} ms")
+            ms = self.quickest_repeat_ms
+            words.append(f"repeats in {ms:.0f} ms" if ms > 0 else "repeats with no time between")
         return ", ".join(words)
 
 

@@ -118,6 +118,13 @@ def test_figures_of_a_limb() -> None:
     assert kick.quickest_repeat_ms == 2000.0
 
 
+def test_a_drag_for_which_the_stroke_before_leaves_no_time_is_said_in_words() -> None:
+    """Sixteenths of 62.5 ms, two grace notes of 40 ms each: they begin before the same hand has struck."""
+    left = report('sticking = "RL llR L"', tempo="240").limbs[1].figures
+    assert left.quickest_repeat_ms == -17.5
+    assert str(left).endswith(" without a rest, repeats with no time between")
+
+
 def test_a_longest_move_and_grace_notes_in_figures() -> None:
     right, left = (
         limb.figures for limb in report('sticking = "RlR--"\nhands.R = { around = ["snare", "floor-tom"] }').limbs
