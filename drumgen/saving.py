@@ -9,14 +9,14 @@ from __future__ import annotations
 import errno
 import os
 import tempfile
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
 from drumgen.errors import DrumgenError, Fault, fail, reason_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable, Iterable, Iterator, Mapping
 
 
 def save_together(files: Mapping[Path, Callable[[BinaryIO], None]]) -> None:
@@ -47,6 +47,8 @@ def unwritable(path: Path, error: OSError) -> DrumgenError:
 
 def _written_beside(path: Path, write: Callable[[BinaryIO], None]) -> Path:
     target = _target(path)
+    if _is_other(target):
+        raise _not_plain(path)
     descriptor, name = tempfile.mkstemp(prefix=".drumgen-", suffix=".part", dir=target.parent)
     temporary = Path(name)
     try:
@@ -83,6 +85,15 @@ def _target(path: Path) -> Path:
     return target
 
 
+def _is_other(path: Path) -> bool:
+    """Whether something stands there that is no plain file: a folder, a device, a pipe, which nothing may replace."""
+    return path.exists() and not path.is_file()
+
+
+def _not_plain(path: Path) -> DrumgenError:
+    return DrumgenError(Fault("a plain file to write to", got="something else", file=str(path)))
+
+
 def _put_in_place(temporary: Path, path: Path) -> None:
     temporary.replace(_target(path))
 
@@ -99,13 +110,30 @@ def writer_of(content: bytes) -> Callable[[BinaryIO], None]:
 def check_place(path: Path) -> None:
     """Raises DrumgenError where no file can be at a path: something else is there, or no folder around it."""
     try:
-        is_other = path.exists() and not path.is_file()
+        is_other = _is_other(path)
     except OSError as error:  # a name that is too long
         raise unwritable(path, error) from None
     if is_other:
-        raise DrumgenError(Fault("a plain file to write to", got="something else", file=str(path)))
+        raise _not_plain(path)
     if not path.parent.is_dir():
         raise DrumgenError(Fault("a folder that exists", got=f'"{path.parent}"', file=str(path)))
+
+
+@contextmanager
+def folder_for(folder: Path) -> Iterator[None]:
+    """Make a folder, and those around it, for the files written inside; where that fails, those made are gone again.
+
+    Raises OSError where it cannot be made.
+    """
+    added = [each for each in (folder, *folder.parents) if not each.exists()]
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        yield
+    except BaseException:
+        for each in added:
+            with suppress(OSError):  # it holds something
+                each.rmdir()
+        raise
 
 
 def check_free(*paths: Path, overwrite: bool) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from hashlib import file_digest, sha256
 from pathlib import Path
+from stat import S_ISDIR, S_ISREG
 from typing import BinaryIO
 
 from drumgen.errors import DrumgenError, Fault
@@ -24,6 +25,8 @@ def fingerprint_of_soundfont(path: str) -> str:
     """The fingerprint of a SoundFont's content. Raises DrumgenError where it cannot be read."""
     try:
         state = Path(path).stat()
+        if not (S_ISREG(state.st_mode) or S_ISDIR(state.st_mode)):  # a device may have no end
+            raise DrumgenError(Fault("a SoundFont (SF2 or SF3)", got="no plain file", file=path))
         return _of_path(path, state.st_size, state.st_mtime_ns)
     except OSError as error:
         reason = error.strerror or "it cannot be read"

@@ -87,8 +87,11 @@ class Record:
     def _write(self, line: Line) -> None:
         self.lines[line.name] = line
         self._whole.pop(line.name, None)
-        self._journal.write(json.dumps(asdict(line)) + "\n")
-        self._journal.flush()
+        try:
+            self._journal.write(json.dumps(asdict(line)) + "\n")
+            self._journal.flush()
+        except OSError as error:
+            raise unwritable(self.folder, error) from None
 
 
 @contextmanager
@@ -100,31 +103,36 @@ def held(folder: Path) -> Iterator[Record]:
     """
     room = folder / ROOM_NAME
     added = [each for each in (room, folder, *folder.parents) if not each.exists()]
+    lines: dict[str, Line] = {}
+    try:
+        with _opened(room, folder) as journal:
+            _lock(journal, folder)
+            if not _is_at(journal, room / "record"):
+                raise _busy(folder)
+            lines.update((name, _of_what_is_there(folder / name, each)) for name, each in _lines(journal).items())
+            try:
+                with _workshop(room) as workshop:
+                    yield Record(folder, workshop, lines, journal)
+                    _rewrite(room / "record", lines.values(), workshop)
+            finally:
+                if not lines:
+                    with suppress(OSError):  # where an open file cannot be removed
+                        (room / "record").unlink()
+    finally:
+        for each in () if lines else dict.fromkeys((room, *added)):
+            with suppress(OSError):  # it holds something else
+                each.rmdir()
+
+
+def _opened(room: Path, folder: Path) -> IO[str]:
+    """The record, open to be read and added to, in a folder made for it. Raises DrumgenError where it cannot be."""
     try:
         room.mkdir(parents=True, exist_ok=True)
         if room.is_symlink():
             raise DrumgenError(Fault("a folder, and no link to another", got="a link", file=str(room)))
-        journal = (room / "record").open("a+", encoding="utf-8", errors="replace", newline="\n")
+        return (room / "record").open("a+", encoding="utf-8", errors="replace", newline="\n")
     except OSError as error:
         raise unwritable(folder, error) from None
-    lines: dict[str, Line] = {}
-    with journal:
-        _lock(journal, folder)
-        if not _is_at(journal, room / "record"):
-            raise _busy(folder)
-        workshop = _workshop(room)
-        try:
-            lines = {name: _of_what_is_there(folder / name, each) for name, each in _lines(journal).items()}
-            yield Record(folder, workshop, lines, journal)
-            _rewrite(room / "record", lines.values(), workshop)
-        finally:
-            rmtree(workshop, ignore_errors=True)
-            if not lines:
-                with suppress(OSError):  # where an open file cannot be removed
-                    (room / "record").unlink()
-    for each in () if lines else dict.fromkeys((room, *added)):
-        with suppress(OSError):  # it holds something else
-            each.rmdir()
 
 
 def _is_at(journal: IO[str], path: Path) -> bool:
@@ -160,8 +168,9 @@ def _lock(journal: IO[str], folder: Path) -> None:
         return
 
 
-def _workshop(room: Path) -> Path:
-    """A workshop of this run's own; those of runs that were killed are cleared away."""
+@contextmanager
+def _workshop(room: Path) -> Iterator[Path]:
+    """A workshop of this run's own, gone at its end; those of runs that were killed are cleared away."""
     try:
         for left in room.glob(f"{_WORKSHOP}*"):
             rmtree(left, ignore_errors=True)
@@ -169,7 +178,10 @@ def _workshop(room: Path) -> Path:
         workshop.mkdir()
     except OSError as error:
         raise unwritable(room.parent, error) from None
-    return workshop
+    try:
+        yield workshop
+    finally:
+        rmtree(workshop, ignore_errors=True)
 
 
 def _lines(journal: IO[str]) -> dict[str, list[Line]]:

@@ -78,7 +78,7 @@ def _processes() -> Iterator[None]:
 
     try:
         yield
-    except BrokenProcessPool:
+    except (BrokenProcessPool, BrokenPipeError):  # the pipe to one that keeps account of the others, too
         rule = "a process at work was ended from outside, often for want of memory; run it again with fewer --jobs"
         raise DrumgenError(Fault(rule)) from None
 

@@ -10,8 +10,9 @@ def run() -> None:
 
     gc.set_threshold(100_000)  # starting up makes many values and no rubbish to be looked for
     try:
-        from drumgen.cli.boundary import main  # noqa: PLC0415
+        from drumgen.cli.boundary import heed_endings, main  # noqa: PLC0415
 
+        heed_endings()
         sys.exit(main(sys.argv[1:]))
     except KeyboardInterrupt:  # before the boundary is there
         sys.exit(130)

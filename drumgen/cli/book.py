@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -42,6 +41,8 @@ def command(
     """
     from drumgen.errors import fail  # noqa: PLC0415 - commands import late
 
+    if not book:
+        raise fail("a folder of phrase files, or a book file", got='""')
     if not output:
         raise fail("a folder", got='""')
     if jobs is not None and not 1 <= jobs <= MOST_WORKERS:
@@ -67,14 +68,14 @@ def _tell(bound: Bound, title: str, output: str) -> int:
     """Say what became of the book, and give the exit code."""
     from drumgen.cli.boundary import ALL_BUT_BROKEN, BAD_INPUT, DONE  # noqa: PLC0415 - as above
     from drumgen.cli.outputs import caution  # noqa: PLC0415 - as above
-    from drumgen.cli.saying import remark, say  # noqa: PLC0415 - as above
+    from drumgen.cli.saying import remark, say, tell  # noqa: PLC0415 - as above
 
     remark(*bound.remarks)
     if bound.seconds is not None:
         caution(bound.seconds)
     faults = bound.all_faults
     if faults:
-        print(*faults, sep="\n", file=sys.stderr)
+        tell(*faults)
     say(f"{title}: {summary(bound)}, in {output}")
     return DONE if not faults else ALL_BUT_BROKEN if bound.there else BAD_INPUT
 

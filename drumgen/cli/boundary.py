@@ -40,6 +40,24 @@ def main(arguments: list[str]) -> int:
     return code
 
 
+def heed_endings() -> None:
+    """Let a terminal that is closed, or a request to end, break a command off as Ctrl-C does, and clear away.
+
+    What was ignored from the start (by ``nohup``) stays so, and so does all that comes after the first of them.
+    """
+    import signal  # noqa: PLC0415 - as little as can be before the boundary
+
+    def interrupt(*_: object) -> None:
+        for ending in heeded:
+            signal.signal(ending, signal.SIG_IGN)
+        raise KeyboardInterrupt
+
+    found = (getattr(signal, name, None) for name in ("SIGTERM", "SIGHUP"))  # Windows has the first alone
+    heeded = [ending for ending in found if ending is not None and signal.getsignal(ending) == signal.SIG_DFL]
+    for ending in heeded:
+        signal.signal(ending, interrupt)
+
+
 def _seen_enough() -> int:
     """Whoever read our output has closed it: no error, and nothing more is said."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -47,10 +65,15 @@ def _seen_enough() -> int:
 
 
 def _open_closed() -> None:
-    """Let what goes to a stream that was closed from the start go nowhere, not to a file that takes its number."""
+    """Let what goes to a stream that was closed from the start go nowhere, not to a file that takes its number.
+
+    Processes that are started have it too.
+    """
     for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
         if getattr(sys, name) is None:
-            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115 - open to the end
+            nowhere = open(os.devnull, mode, encoding="utf-8")  # noqa: PTH123, SIM115 - open to the end
+            os.set_inheritable(nowhere.fileno(), True)  # noqa: FBT003 - as it is called
+            setattr(sys, name, nowhere)
 
 
 def _soften(stream: TextIO) -> None:
@@ -121,7 +144,9 @@ def _flushed(code: int) -> int:
 
 
 def _refuse(text: str) -> int:
-    print(text, file=sys.stderr)
+    from drumgen.cli.saying import tell  # noqa: PLC0415 - as above
+
+    tell(text)
     return BAD_INPUT
 
 
@@ -148,6 +173,7 @@ def _usage_text(error: Exception, arguments: list[str]) -> str:
 _PLAIN = {
     "Input should be a valid integer, unable to parse string as an integer": "expected a whole number",
     "Input should be a valid integer": "expected a whole number",
+    "Input should be a valid number, unable to parse string as a number": "expected a number",
 }
 """What typer says of a value, and what it means."""
 

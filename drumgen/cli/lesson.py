@@ -45,15 +45,13 @@ def command(
 
     drumgen lesson "single paradiddle" -o paradiddle --minutes 20
     """
-    from drumgen.saving import save_together, writer_of  # noqa: PLC0415 - as above
     from drumgen.study.lesson_files import lesson_files  # noqa: PLC0415 - as above
 
     refuse_no_folder(output)
     folder = Path(output)
     lesson = _lesson(sticking, folder, skill=skill, minutes=minutes, tempo=tempo, kit=kit, handed=handed)
     files = {folder / name: text for name, text in lesson_files(lesson).items()}
-    _make_room(folder, files, overwrite=overwrite)
-    save_together({path: writer_of(text.encode()) for path, text in files.items()})
+    _write(folder, files, overwrite=overwrite)
     _tell_of_others(folder, files)
     for number, exercise in enumerate(lesson.exercises, start=1):
         say(f"{number:3}. {exercise.heading}: {exercise.tempos}, {_minutes(exercise.seconds)}")
@@ -81,14 +79,15 @@ def _lesson(sticking: str, folder: Path, **said: Any) -> Lesson:  # noqa: ANN401
     return make_lesson(sticking, wish, kit=load_kit(said["kit"]))
 
 
-def _make_room(folder: Path, files: dict[Path, str], *, overwrite: bool) -> None:
-    """Make the folder. Raises DrumgenError where a file of the lesson is there already."""
+def _write(folder: Path, files: dict[Path, str], *, overwrite: bool) -> None:
+    """Write the files of the lesson into its folder. Raises DrumgenError where one of them is there already."""
     from drumgen.errors import fail, reason_of  # noqa: PLC0415 - as above
-    from drumgen.saving import check_free  # noqa: PLC0415 - as above
+    from drumgen.saving import check_free, folder_for, save_together, writer_of  # noqa: PLC0415 - as above
 
     check_free(*files, overwrite=overwrite)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        with folder_for(folder):
+            save_together({path: writer_of(text.encode()) for path, text in files.items()})
     except OSError as error:
         raise fail(f"a folder that can be made ({reason_of(error)})", got=f'"{folder}"') from None
 

@@ -87,7 +87,7 @@ def sketch_table(text: str, asked: Asked) -> dict[str, Any]:
         bar["subdivision"] = names if len(names) > 1 else names[0]
     if asked.hands is not None:
         bar["hands"] = _hands(asked.hands)
-    bar["across"] = asked.across or "carry"
+    bar["across"] = "carry" if asked.across is None else asked.across
     table: dict[str, Any] = {"title": bar.get("rudiment", " ".join(text.split()))[:200], "phrase": [name]}
     for key in ("meter", "kit"):
         if getattr(asked, key) is not None:

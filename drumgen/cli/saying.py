@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import TextIO
 
@@ -10,8 +11,15 @@ from drumgen.errors import printable
 
 def remark(*texts: object) -> None:
     """Say something that is no fault, on standard error."""
-    for text in texts:
-        say(f"remark: {text}", file=sys.stderr)
+    tell(*(f"remark: {text}" for text in texts))
+
+
+def tell(*texts: object) -> None:
+    """Say lines on standard error; where they cannot be taken (a closed pipe, a full disk), the work goes on."""
+    try:
+        say(*texts, file=sys.stderr)
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stderr.fileno())
 
 
 def say(*texts: object, file: TextIO | None = None) -> None:

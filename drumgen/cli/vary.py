@@ -129,12 +129,12 @@ def _paths(folder: str | None, title: str, number: int, *, overwrite: bool) -> l
     path = Path(folder)
     paths = [path / f"{file_name(title)}-{index}.toml" for index in range(1, number + 1)]
     check_free(*paths, overwrite=overwrite)
-    path.mkdir(parents=True, exist_ok=True)
     return paths
 
 
 def _save(paths: list[Path], found: tuple[Variation, ...]) -> None:
-    from drumgen.saving import save_together, writer_of  # noqa: PLC0415 - as above
+    from drumgen.saving import folder_for, save_together, writer_of  # noqa: PLC0415 - as above
 
     if paths:
-        save_together({path: writer_of(each.text.encode()) for path, each in zip(paths, found, strict=True)})
+        with folder_for(paths[0].parent):
+            save_together({path: writer_of(each.text.encode()) for path, each in zip(paths, found, strict=True)})

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drumgen.cli.phrases import is_file
-from drumgen.cli.saying import let_be_read
+from drumgen.cli.saying import let_be_read, tell
 from drumgen.errors import DrumgenError, fail
 
 if TYPE_CHECKING:
@@ -30,7 +29,7 @@ def watch_files(texts: list[str], action: Callable[[], None]) -> None:
         try:
             action()
         except DrumgenError as error:
-            print(error, file=sys.stderr)
+            tell(error)
         let_be_read()
         while _stamps(paths) == seen:
             time.sleep(PAUSE_S)

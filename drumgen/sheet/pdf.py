@@ -6,6 +6,8 @@ has it, embedded; where none is found that reads left to right, the words are le
 
 from __future__ import annotations
 
+import os
+from contextlib import contextmanager
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
@@ -15,11 +17,15 @@ from drumgen.sheet.ink import Dot, Fill, Glyph, Group, Polyline, Words
 from drumgen.sheet.outlines import steps
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from drumgen.sheet.ink import Mark
     from drumgen.sheet.sheets import Sheet
 
 _POINT = 72 / 2540
 """Points to a hundredth of a millimetre."""
+
+_DATE = "SOURCE_DATE_EPOCH"
 
 _AIR = 100
 """Around a sign's box, in units of its em: no outline is cut."""
@@ -30,7 +36,8 @@ def sheet_pdf(sheet: Sheet) -> tuple[bytes, tuple[str, ...]]:
     from reportlab.pdfgen.canvas import Canvas
 
     out = BytesIO()
-    canvas = Canvas(out, pageCompression=1, invariant=1)
+    with _undated():
+        canvas = Canvas(out, pageCompression=1, invariant=1)
     canvas.setTitle(sheet.title)
     canvas.setCreator("drumgen")
     canvas.setAuthor("")
@@ -43,6 +50,17 @@ def sheet_pdf(sheet: Sheet) -> tuple[bytes, tuple[str, ...]]:
         canvas.showPage()
     canvas.save()
     return out.getvalue(), drawing.fonts.remarks()
+
+
+@contextmanager
+def _undated() -> Iterator[None]:
+    """Keep from reportlab the date that SOURCE_DATE_EPOCH names: it would stand in the file, and another is refused."""
+    kept = os.environ.pop(_DATE, None)
+    try:
+        yield
+    finally:
+        if kept is not None:
+            os.environ[_DATE] = kept
 
 
 class _Drawing:

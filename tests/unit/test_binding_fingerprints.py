@@ -51,6 +51,15 @@ def test_a_soundfont_that_is_not_there_is_named(tmp_path: Path) -> None:
     assert str(caught.value) == f"{path}: the SoundFont cannot be opened: No such file or directory"
 
 
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="named pipes of POSIX")
+def test_a_soundfont_that_may_have_no_end_is_not_read(tmp_path: Path) -> None:
+    """A pipe here, a device such as /dev/zero there."""
+    path = tmp_path / "a.sf2"
+    os.mkfifo(path)
+    with pytest.raises(DrumgenError, match=r"a\.sf2: expected a SoundFont \(SF2 or SF3\), got no plain file$"):
+        fingerprint_of_soundfont(str(path))
+
+
 def test_a_fingerprint_tells_values_apart() -> None:
     rows = [("ab", "c"), ("a", "bc"), ("abc",), ("abc", ""), (b"ab", "c\udcff"), ("ab", "C")]
     assert len({fingerprint_of_values(*values) for values in rows}) == len(rows)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from hashlib import sha256
+from io import StringIO
 from typing import TYPE_CHECKING
 
 import pytest
@@ -214,6 +216,50 @@ def test_a_run_that_made_nothing_leaves_nothing(tmp_path: Path) -> None:
     with held(tmp_path / "own"):
         pass
     assert list((tmp_path / "own").iterdir()) == []
+
+
+@pytest.mark.parametrize("error", [KeyboardInterrupt(), DrumgenError()], ids=repr)
+def test_a_run_that_breaks_off_before_anything_is_made_leaves_nothing(tmp_path: Path, error: BaseException) -> None:
+    with pytest.raises(type(error)), held(tmp_path / "deep" / "out"):
+        raise error
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_folder_in_which_no_record_can_be_made_is_gone_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> str:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("drumgen.binding.record.token_hex", full)
+    with pytest.raises(DrumgenError, match="no space left on device"), held(tmp_path / "deep" / "out"):
+        pass
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_run_that_breaks_off_while_it_reads_the_record_leaves_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with held(tmp_path) as record:
+        placed(record, "a", b"one")
+
+    def interrupted(*_: object) -> Line:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patched:
+        patched.setattr("drumgen.binding.record._of_what_is_there", interrupted)
+        with pytest.raises(KeyboardInterrupt), held(tmp_path):
+            pass
+    with held(tmp_path) as record:
+        assert record.is_made("a", key="k")
+
+
+def test_a_record_that_cannot_be_added_to_is_named_by_its_folder(tmp_path: Path) -> None:
+    class Full(StringIO):
+        def flush(self) -> None:
+            raise OSError(28, "No space left on device")
+
+    record = Record(tmp_path, tmp_path, {}, Full())
+    with pytest.raises(DrumgenError, match=f"^{re.escape(str(tmp_path))}: cannot be written: no space left on device$"):
+        placed(record, "a", b"one")
 
 
 def test_a_folder_in_a_files_place_is_named(tmp_path: Path) -> None:

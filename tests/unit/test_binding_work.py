@@ -154,6 +154,17 @@ def test_a_process_that_is_ended_from_outside(course: Path, tmp_path: Path, monk
         bound(course, tmp_path / "out", workers=2)
 
 
+def test_the_pipe_to_a_process_that_was_ended_is_not_taken_for_a_reader_who_has_seen_enough(
+    course: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*_: object, **__: object) -> object:
+        raise BrokenPipeError
+
+    monkeypatch.setattr("joblib.Parallel.__call__", broken)
+    with pytest.raises(DrumgenError, match=r"^a process at work was ended from outside"):
+        bound(course, tmp_path / "out")
+
+
 # -- one job
 
 

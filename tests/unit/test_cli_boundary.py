@@ -111,6 +111,37 @@ def test_an_interrupt_of_a_process(tmp_path: Path) -> None:
     assert b"Traceback" not in errors
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="requests that Windows does not know")
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP"])
+def test_a_request_to_end_and_a_terminal_that_is_closed_are_an_interrupt(tmp_path: Path, name: str) -> None:
+    """So that what was begun is cleared away. A shell sends the second twice."""
+    typed = [*PROGRAM, "render", "pier.toml", "-o", "pier.mid", "--watch"]
+    with subprocess.Popen(typed, cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        assert process.stdout is not None
+        process.stdout.readline()
+        for _ in range(2):
+            process.send_signal(getattr(signal, name))
+        _, errors = process.communicate(timeout=60)
+    assert (process.returncode, errors) == (130, b"")
+
+
+IGNORING = """
+import os, signal
+signal.signal(signal.SIGHUP, signal.SIG_IGN)
+from drumgen.cli.boundary import heed_endings
+heed_endings()
+os.kill(os.getpid(), signal.SIGHUP)
+print("at work")
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="as above")
+def test_a_terminal_that_is_closed_does_not_end_what_was_started_to_go_on() -> None:
+    """As by ``nohup``."""
+    done = subprocess.run([sys.executable, "-c", IGNORING], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout) == (0, "at work\n")
+
+
 BROKEN_OFF = """
 import sys
 class Stopping:
@@ -167,6 +198,35 @@ def test_a_stream_that_was_closed_from_the_start(
     assert Path("a.pdf").exists() == ("a.pdf" in typed)
     assert "remark" not in out
     assert "expected" not in out
+
+
+CLOSED = """
+import os, sys
+os.close(2)
+os.execv(sys.executable, [sys.executable, *sys.argv[1:]])
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="streams are closed otherwise there")
+def test_a_books_processes_do_without_a_stream_that_was_closed_from_the_start(tmp_path: Path) -> None:
+    (tmp_path / "course").mkdir()
+    (tmp_path / "course" / "pier.toml").write_text(PIER)
+    typed = [sys.executable, "-c", CLOSED, *PROGRAM[1:], "book", "course", "-o", "made"]
+    done = subprocess.run(typed, cwd=tmp_path, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout) == (0, "course: made 6 files, in made\n")
+
+
+@pytest.mark.parametrize(
+    ("typed", "code"), [(["render", "lR", "-o", "a.mid"], 0), (["show", "X"], 2), (["check", "lR"], 0)]
+)
+def test_nobody_reads_what_is_said_beside_the_result(tmp_path: Path, typed: list[str], code: int) -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    done = subprocess.run([*PROGRAM, *typed], cwd=tmp_path, stdout=subprocess.PIPE, stderr=writing, check=False)
+    os.close(writing)
+    assert done.returncode == code
+    assert bool(done.stdout) == (code == 0)
+    assert (tmp_path / "a.mid").exists() == ("a.mid" in typed)
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="named pipes of POSIX")
@@ -263,6 +323,12 @@ def test_after_two_dashes_it_is_a_sticking() -> None:
         (["show", "RLRR", "--tempoo", "9"], "no such option: --tempoo"),
         (["shwo"], "no such command 'shwo' (see drumgen --help)\n"),
         (["show", "RLRR", "--times", "often"], "invalid value for '--times': expected a whole number (see drumgen"),
+        (
+            ["assess", "RL", "a.mid", "--debounce", "x"],
+            "invalid value for '--debounce': expected a number (see drumgen",
+        ),
+        (["show", "RLRR", "--across", ""], 'across: expected one of restart, carry, once, got ""'),
+        (["book", "", "-o", "made"], 'expected a folder of phrase files, or a book file, got ""\n'),
         (["show", "RLRR", "extra"], "got unexpected extra argument"),
         (["render", "RLRR"], "missing option '--output' / '-o' (see drumgen render --help)\n"),
     ],
@@ -395,6 +461,15 @@ def test_what_the_system_refuses_is_said_in_a_line(typed: list[str], said: str) 
     assert errors.endswith(f"{said}\n")
     assert re.search(": cannot be (used|written|read): ", errors)  # Python asks later from 3.14 on
     assert errors.count("\n") == 1
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a device of Linux")
+def test_a_full_disk_under_what_is_said_beside_the_result(tmp_path: Path) -> None:
+    with Path("/dev/full").open("wb") as full:
+        done = subprocess.run([*PROGRAM, "render", "lR", "-o", "a.mid"], cwd=tmp_path, stderr=full, check=False)
+        both = subprocess.run([*PROGRAM, "show", "RL"], stdout=full, stderr=full, check=False)
+    assert (done.returncode, both.returncode) == (0, 2)
+    assert (tmp_path / "a.mid").exists()
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="a device of Linux")

@@ -20,7 +20,7 @@ from smf_reader import read_smf
 from drumgen import saving
 from drumgen.errors import DrumgenError
 from drumgen.file_names import file_name
-from drumgen.saving import save_together, writer_of
+from drumgen.saving import folder_for, save_together, writer_of
 
 OLD = b"an old file"
 
@@ -312,6 +312,42 @@ def test_the_last_of_several_that_cannot_be_put_in_place(monkeypatch: pytest.Mon
     with pytest.raises(DrumgenError, match=r"^one\.mid: cannot be written: "):
         save_together({Path("one.mid"): writer_of(b"new")})
     assert names() == ["one.mid"]
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="named pipes of POSIX")
+def test_what_is_no_plain_file_is_not_replaced() -> None:
+    """A pipe here; a device where a link leads to one."""
+    os.mkfifo("pipe")
+    Path("linked.mid").symlink_to("pipe")
+    Path("folder.mid").mkdir()
+    for name in ("pipe", "linked.mid", "folder.mid"):
+        before = names()
+        with pytest.raises(DrumgenError, match=rf"^{name}: expected a plain file to write to, got something else$"):
+            save_together({Path("first.mid"): writer_of(b"new"), Path(name): writer_of(b"new")})
+        assert names() == before
+    assert Path("linked.mid").is_fifo()
+
+
+def test_a_folder_is_made_for_its_files_and_gone_where_they_cannot_be() -> None:
+    with pytest.raises(OSError, match="full"), folder_for(Path("deep", "made")):
+        raise OSError("full")
+    assert not Path("deep").exists()
+    with folder_for(Path("deep", "made")):
+        pass
+    with pytest.raises(OSError, match="full"), folder_for(Path("deep", "made", "more")):
+        raise OSError("full")
+    assert [path.name for path in Path("deep").iterdir()] == ["made"]
+
+
+@pytest.mark.parametrize("typed", [["vary", "pier.toml", "-k", "1"], ["lesson", "RL", "--files-only"]])
+def test_no_empty_folder_is_left(typed: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(_temporary: Path, _path: Path) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(saving, "_put_in_place", full)
+    code, _, errors = run_here([*typed, "-o", "deep/made"])
+    assert (code, list(Path().iterdir())) == (2, [Path("pier.toml")])
+    assert "cannot be written: no space left on device" in errors
 
 
 SLOW = """

@@ -1,5 +1,6 @@
 """Pieces of the drawing: outlines, widths, line breaks, signs, pages, pictures."""
 
+import os
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -493,3 +494,13 @@ def test_a_flam_inside_a_beam_stays_under_it(name: str) -> None:
             head = next(mark for mark in note.marks if isinstance(mark, Glyph))
             assert stem.points[0][1] - flag.y > 200 > abs(stem.points[0][1] - head.y)
     assert graces
+
+
+@pytest.mark.parametrize("said", ["1", "yesterday"])
+def test_a_date_of_the_environment_does_not_stand_in_a_pdf(monkeypatch: pytest.MonkeyPatch, said: str) -> None:
+    """reportlab takes the date of SOURCE_DATE_EPOCH, of the Reproducible Builds project, even in its invariant mode."""
+    monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
+    undated = render_pdf([bar("sticking = 'RLRR'")]).content
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", said)
+    assert render_pdf([bar("sticking = 'RLRR'")]).content == undated
+    assert os.environ["SOURCE_DATE_EPOCH"] == said
