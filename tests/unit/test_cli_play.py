@@ -8,9 +8,7 @@ import sys
 import time
 import webbrowser
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from threading import Timer
 from types import SimpleNamespace
 from typing import Any
 from urllib.parse import urlsplit
@@ -19,7 +17,7 @@ from urllib.request import url2pathname
 import mido
 import port_backend
 import pytest
-from command_line import PIER, PROGRAM
+from command_line import PIER, PROGRAM, waited_for
 from golden_case import run_here
 
 from drumgen.cli import play
@@ -88,19 +86,6 @@ def test_bad_input_opens_nothing(opened: list[str]) -> None:
     assert (code, out) == (2, "")
     assert "RLQ" in errors
     assert not opened
-
-
-@contextmanager
-def waited_for(process: subprocess.Popen[str], seconds: float = 30) -> Iterator[Iterator[str]]:
-    """The lines that a process says; one that does not end is killed, so that nothing waits for it without end."""
-    killer = Timer(seconds, process.kill)
-    killer.start()
-    try:
-        with process:
-            assert process.stdout is not None
-            yield process.stdout
-    finally:
-        killer.cancel()
 
 
 @pytest.mark.skipif(os.name != "posix", reason="a signal of POSIX")
