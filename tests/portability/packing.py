@@ -7,6 +7,7 @@ import sys
 import tarfile
 import zipfile
 from pathlib import Path
+from typing import Any
 
 from trials import Failed, ran
 
@@ -26,8 +27,9 @@ def packed(source: Path, folder: Path) -> tuple[Path, str]:
     """The wheel, and what is to be said of it. Raises Failed where something is missing or the sdist builds another."""
     wheel = _built(source, folder / "from-source", "--wheel")
     sdist = _built(source, folder / "sdist", "--sdist")
+    careful: dict[str, Any] = {"filter": "data"} if hasattr(tarfile, "data_filter") else {}  # from Python 3.11.4 on
     with tarfile.open(sdist) as archive:
-        archive.extractall(folder / "unpacked", filter="data")
+        archive.extractall(folder / "unpacked", **careful)
     (unpacked,) = (folder / "unpacked").iterdir()
     again = _built(unpacked, folder / "from-sdist", "--wheel")
     package, kits = _files(source, "drumgen"), _files(source, "kits")
