@@ -60,7 +60,9 @@ def heed_endings() -> None:
 
 def _seen_enough() -> int:
     """Whoever read our output has closed it: no error, and nothing more is said."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    from drumgen.cli.saying import to_nowhere  # noqa: PLC0415 - as above
+
+    to_nowhere(sys.stdout)
     return DONE
 
 
@@ -136,9 +138,11 @@ def _flushed(code: int) -> int:
     except BrokenPipeError:
         raise
     except OSError as error:
+        from drumgen.cli.saying import to_nowhere  # noqa: PLC0415 - as above
+
         if code != BAD_INPUT:
             _refuse(_refusal(error))
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # where the rest goes when Python ends
+        to_nowhere(sys.stdout)
         return BAD_INPUT
     return code
 

@@ -19,7 +19,12 @@ def tell(*texts: object) -> None:
     try:
         say(*texts, file=sys.stderr)
     except OSError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stderr.fileno())
+        to_nowhere(sys.stderr)
+
+
+def to_nowhere(stream: TextIO) -> None:
+    """Let what still goes to a stream that takes nothing more go nowhere: it is not tried again when Python ends."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def say(*texts: object, file: TextIO | None = None) -> None:
